@@ -1,0 +1,3 @@
+package exercises
+
+var circulatorFamilies = []*Family{}
