@@ -82,7 +82,7 @@ func buildFlowFromLoad(d *Draw, s *Sheet) {
 	switch d.Level {
 	case 1:
 		s.Statement(Capital(building) + " loses {Q} on a design day. The water is to cool by {dT} on its way through the system. What flow carries this heat?")
-		s.Given("Q", "heat load", Native(d, d.Between(25, 110, 5)*1000, d.Between(6, 34, 1)), load)
+		s.Given("Q", "heat load", Native(d, d.Between(25, 80, 5)*1000, d.Between(6, 24, 1)), load)
 		s.Given("dT", "temperature drop", Native(d, One(d, 10.0, 15, 25, 30, 40), One(d, 8.0, 10, 12, 15, 20)), drop)
 		s.Looked("k", "heat carried per unit of flow and degree", factor, factorUnit, "common practice")
 	default:
@@ -90,7 +90,7 @@ func buildFlowFromLoad(d *Draw, s *Sheet) {
 		dT := Native(d, One(d, 12.0, 16, 24, 28, 32), One(d, 8.0, 12, 14, 16))
 		if d.Level == 2 {
 			s.Statement("The boiler of " + building + " sends out water at {T_s} and takes it back at {T_r}. The load is {Q}. What flow carries this heat?")
-			s.Given("Q", "heat load", Native(d, d.Between(25, 110, 5)*1000, d.Between(6, 34, 1)), load)
+			s.Given("Q", "heat load", Native(d, d.Between(25, 80, 5)*1000, d.Between(6, 24, 1)), load)
 		} else {
 			s.Statement("In " + building + " one loop feeds three rooms that lose {Q_1}, {Q_2} and {Q_3}. The loop leaves at {T_s} and is to come back at {T_r}. What flow does the loop need?")
 			s.Given("Q_1", "first room", Native(d, d.Between(6, 16, 1)*1000, d.Between(1.5, 5, 0.5)), load)

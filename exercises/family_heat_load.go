@@ -40,13 +40,18 @@ func buildLoadFromFlow(d *Draw, s *Sheet) {
 		mean = meanOf(s.Quantity("T_s"), s.Quantity("T_r"))
 	}
 	Q := s.Step("Q", "Heat delivered", "k * f * dT", load, "Each unit of flow leaves a fixed heat behind for each degree that it cools.")
+	if Q > largestHouse(d) {
+		s.Reject("more heat than such a building takes")
+		return
+	}
 	s.Ask("heat", "Heat delivered", "Q", ToleranceHeat)
 
 	s.Slip("load-no-factor", "Q", "f * dT", "The factor is missing: a unit of flow carries {k}.")
 	s.Slip("dt-halved", "Q", "k * f * dT / 2", "The whole drop from supply to return counts. Half of it belongs to the mean temperature, which rates a radiator.")
-	if d.US() {
+	if d.US() && d.Level == 1 { // at level 2 the meter's lost minute gives the same
 		s.Slip("load-minute-lost", "Q", "8.33 * f * dT", "A gallon weighs 8.33 lb, but BTU/h counts a whole hour of gallons: the 60 minutes are missing.")
-	} else {
+	}
+	if !d.US() {
 		s.Slip("load-per-hour", "Q", "1.16 * f * dT", "The 1.16 goes with liters per hour and gives watts. With L/s and kW the factor is 4.19.")
 	}
 	if d.Level == 2 {
@@ -66,6 +71,10 @@ func buildLoadFromFlow(d *Draw, s *Sheet) {
 	s.Source(sourceHeat)
 	s.Caution(cautionHot)
 }
+
+// largestHouse is the most heat, in the learner's unit, that the small
+// buildings of these families are drawn with. A demo value.
+func largestHouse(d *Draw) float64 { return Native(d, 80_000.0, 24) }
 
 // buildThreeCircuits asks which of three circuits delivers most: neither the
 // greatest flow nor the greatest drop decides it alone.
@@ -177,6 +186,10 @@ func buildDropFromFlow(d *Draw, s *Sheet) {
 	// A load as it would stand on a plan, near the drawn drop.
 	Q := Native(d, float64(int(factor*f*dT/1000+0.5))*1000, float64(int(factor*f*dT*2+0.5))/2)
 	mean := Native(d, quantity.Celsius((160-32)/1.8), quantity.Celsius(65))
+	if Q > largestHouse(d) {
+		s.Reject("more heat than such a building takes")
+		return
+	}
 
 	if d.Level == 1 {
 		s.Statement("The rooms of " + place + " take {Q} from a circuit that moves {f}. By how much does the water cool on its way round?")

@@ -163,5 +163,5 @@ func (f Element) LengthAlong(load float64, supply, air quantity.Celsius, c float
 		return 0, fmt.Errorf("emitter: water at %.1f °C with %.3g W/K cannot give %g W to air at %.1f °C", float64(supply), c, load, float64(air))
 	}
 	k := f.perMeter.Output / math.Pow(float64(f.perMeter.Excess), f.perMeter.Exponent) * f.perMeter.FlowFactor(c)
-	return c / k * along(in, out, f.perMeter.Exponent), nil
+	return c / k * along(out, load/c, f.perMeter.Exponent), nil
 }

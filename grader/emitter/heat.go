@@ -49,8 +49,7 @@ func (e Emitter) HeatAlong(c float64, supply, room quantity.Celsius) (heat float
 	// k from the rating: k = c_r (θ_out^(1−n) − θ_in^(1−n))/(n−1), c_r = Φ/drop.
 	k := e.Output / math.Pow(float64(e.Excess), e.Exponent)
 	if e.Drop > 0 {
-		hot, cool := float64(e.Excess+e.Drop/2), float64(e.Excess-e.Drop/2)
-		k = e.Output / float64(e.Drop) * along(hot, cool, e.Exponent)
+		k = e.Output / float64(e.Drop) * along(float64(e.Excess-e.Drop/2), float64(e.Drop), e.Exponent)
 	}
 	u := k * e.FlowFactor(c) * math.Pow(in, e.Exponent-1) / c
 	if e.Exponent > 1 {
@@ -104,7 +103,7 @@ func (e Emitter) HeatLogarithmic(c float64, supply, room quantity.Celsius) (heat
 	if done {
 		return 0, e.still(c, supply, room), err
 	}
-	rated := logMean(float64(e.Excess+e.Drop/2), float64(e.Excess-e.Drop/2))
+	rated := logMean(float64(e.Excess-e.Drop/2), float64(e.Drop))
 	k := e.Output / math.Pow(rated, e.Exponent) * e.FlowFactor(c)
 	// With r = θ_out/θ_in, ln r = −(k/c) ΔT^(n−1): the left side rises with r
 	// without bound, the right side falls, so there is one root; bisection in
@@ -156,12 +155,12 @@ func leavingAt(c, heat float64, supply, room quantity.Celsius) quantity.Celsius 
 	return max(room, supply-quantity.Celsius(heat/c))
 }
 
-// along is ∫ dθ/θ^n from cool to hot: how much emitter it takes per unit of
-// k/c to cool the water from hot to cool.
-func along(hot, cool, n float64) float64 {
-	ln := math.Log(hot / cool)
+// along is ∫ dθ/θ^n from cool to cool + drop: how much emitter it takes per
+// unit of k/c to cool the water by that drop. It is exact for small drops too.
+func along(cool, drop, n float64) float64 {
+	ln := math.Log1p(drop / cool)
 	if n == 1 {
 		return ln
 	}
-	return math.Pow(hot, 1-n) * math.Expm1((n-1)*ln) / (n - 1)
+	return math.Pow(cool+drop, 1-n) * math.Expm1((n-1)*ln) / (n - 1)
 }

@@ -34,7 +34,7 @@ func LogarithmicExcess(supply, back, room quantity.Celsius) (quantity.Kelvin, er
 			return 0, &quantity.RangeError{Quantity: "water temperature for a logarithmic mean", Value: float64(t), Low: float64(room), High: highestWater, Unit: "°C"}
 		}
 	}
-	return quantity.Kelvin(logMean(float64(supply-room), float64(back-room))), nil
+	return quantity.Kelvin(logMean(float64(back-room), float64(supply-back))), nil
 }
 
 // MeanExcess is the default choice, [ArithmeticExcess]: the mean by which
@@ -57,12 +57,12 @@ func OutputFactor(excess, rated quantity.Kelvin, exponent float64) float64 {
 	return math.Pow(float64(excess/rated), exponent)
 }
 
-// logMean is the logarithmic mean of two positive numbers. Near equality the
-// quotient loses its figures, so the series of ln(1+e)/e takes over.
-func logMean(a, b float64) float64 {
-	e := (a - b) / b
+// logMean is the logarithmic mean of cool and cool + drop. Without a drop the
+// quotient is 0/0, so the series of ln(1+e)/e takes over near it.
+func logMean(cool, drop float64) float64 {
+	e := drop / cool
 	if math.Abs(e) < 1e-5 {
-		return b * (1 + e/2 - e*e/12)
+		return cool * (1 + e/2 - e*e/12)
 	}
-	return (a - b) / math.Log1p(e)
+	return drop / math.Log1p(e)
 }

@@ -9,6 +9,8 @@ import (
 	"pgregory.net/rapid"
 
 	"loopwright/grader/closeto"
+	"loopwright/grader/fluid"
+	"loopwright/grader/pipe"
 )
 
 func squares(coefficients ...float64) []Resistance {
@@ -162,5 +164,22 @@ func BenchmarkTwoPipe(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// A run of pipe loses what its pipe and its fittings lose apart.
+func TestPipeRunAddsUp(t *testing.T) {
+	w, err := fluid.Water(60)
+	require.NoError(t, err)
+	s := pipe.MustFind("copper-m", "3/4")
+	elbow, err := pipe.FittingNamed("elbow-90")
+	require.NoError(t, err)
+	run := PipeRun{Size: s, Length: 12, K: 3 * elbow.LossCoefficient(s), Water: w}
+	for _, q := range []float64{0, 1e-6, 1e-5, 2.5e-4, -2.5e-4} {
+		h, slope := run.HeadAndSlope(q)
+		closeto.Absolute(t, float64(s.HeadLoss(q, 12, w))+3*float64(elbow.HeadLoss(q, s)), h, 1e-12, "head")
+		up, _ := run.HeadAndSlope(q + 1e-9)
+		down, _ := run.HeadAndSlope(q - 1e-9)
+		closeto.Relative(t, slope, (up-down)/2e-9, 1e-4, "slope")
 	}
 }

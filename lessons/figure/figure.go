@@ -78,7 +78,7 @@ type MainsChart struct {
 	Source   float64   // at the circulator's discharge, above its suction
 	Circuits []Takeoff // in order of distance
 	Reverse  bool      // reverse return: the return rises toward the near end
-	Picked   int       // the circuit to point at, −1 for none
+	Picked   int       // index of the circuit with the least flow, to point at
 }
 
 // Takeoff is a circuit between the mains.
