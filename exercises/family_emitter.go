@@ -1,6 +1,8 @@
 package exercises
 
 import (
+	"errors"
+
 	"loopwright/grader/emitter"
 	"loopwright/grader/quantity"
 )
@@ -51,17 +53,12 @@ func finTubeGivens(d *Draw, s *Sheet) (rated, ratedMean, air float64) {
 	return rated, ratedMean, air
 }
 
-// finTubeEngine is the same element as the engine knows it, for a length.
-func finTubeEngine(d *Draw, s *Sheet, rated, ratedMean, air, length float64) (emitter.Emitter, bool) {
-	e, err := emitter.FinTube(perLengthUnit(d).ToSI(rated), quantity.Celsius(readingUnit(d).ToSI(ratedMean)))
-	if err != nil {
-		s.Reject(err.Error())
-		return emitter.Emitter{}, false
-	}
-	whole := e.Length(lengthUnit(d).ToSI(length))
-	// The rating stands at this air temperature; the engine's own is 65 °F.
-	whole.Excess = quantity.Kelvin(dropUnit(d).ToSI(ratedMean - air))
-	return whole, true
+// finTubeEngine is the same element as the engine knows it. The engine rates
+// in air of 65 °F; a rating in other air is handed over by its excess.
+func finTubeEngine(d *Draw, rated, ratedMean, air float64) (emitter.Element, error) {
+	const engineAir = (65.0 - 32) / 1.8
+	excess := dropUnit(d).ToSI(ratedMean - air)
+	return emitter.FinTube(perLengthUnit(d).ToSI(rated), quantity.Celsius(engineAir+excess))
 }
 
 func buildFinTubeOutput(d *Draw, s *Sheet) {
@@ -84,32 +81,34 @@ func buildFinTubeLength(d *Draw, s *Sheet, room string) {
 	s.Statement("A demo fin-tube element gives {q_r} with mean water of {T_r} and air of {T_a}. In " + room + " stand {L} of it, and the mean water temperature is {T_m}. How much heat does it give?")
 	rated, ratedMean, air := finTubeGivens(d, s)
 	length := Native(d, d.Between(6, 24, 1), d.Between(2, 7, 0.5))
-	mean := Native(d, d.Between(150, 170, 1), d.Between(66, 74, 1))
+	mean := Native(d, d.Between(150, 168, 1), d.Between(65, 73, 1))
 	s.Given("L", "finned length", length, lengthUnit(d))
 	s.Given("T_m", "mean water temperature", mean, readingUnit(d))
 	s.Step("F", "Temperature factor", "pow((T_m - T_a) / (T_r - T_a), n)", quantity.One, "What drives the heat is water over air; the output goes with a power of it.")
 	s.Step("q", "Output per length", "q_r * F", perLengthUnit(d), "The rating holds at its own water temperature and is scaled to this one.")
-	Q := s.Step("Q", "Heat", "q * L", roomLoadUnit(d), "Every foot or meter of fins gives the same at this mean temperature.")
+	Q := s.Step("Q", "Heat", "q * L", roomLoadUnit(d), "Every "+Native(d, "foot", "meter")+" of fins counts alike at the mean temperature.")
 	s.Ask("heat", "Heat from the element", "Q", ToleranceTable)
 	s.MaySlip("convector-linear", "F", "(T_m - T_a) / (T_r - T_a)", sayLinear)
-	s.Slip("convector-water-ratio", "F", "pow(T_m / T_r, n)", "Compare water less air, not water temperatures.")
+	s.MaySlip("convector-water-ratio", "F", "pow(T_m / T_r, n)", "Compare water less air, not water temperatures.")
 	s.Slip("rating-unchanged", "F", "1", "The rating holds at {T_r} only; this water is cooler.")
 	s.Slip("exponent-inverse", "F", "pow((T_r - T_a) / (T_m - T_a), n)", "Cooler water gives less heat: the new difference goes on top.")
-	e, ok := finTubeEngine(d, s, rated, ratedMean, air, length)
-	if !ok {
+	s.MaySlip("exponent-multiplied", "F", "n * (T_m - T_a) / (T_r - T_a)", "The exponent is a power, not a multiplier.")
+	e, err := finTubeEngine(d, rated, ratedMean, air)
+	if err != nil {
+		s.Reject(err.Error())
 		return
 	}
 	// At its rated flow; what the flow adds comes at level 3.
-	heat := e.AtMean(quantity.Celsius(readingUnit(d).ToSI(mean)), quantity.Celsius(readingUnit(d).ToSI(air)), e.RatedCapacity)
+	heat := e.PerMeter(quantity.Celsius(readingUnit(d).ToSI(mean)), quantity.Celsius(readingUnit(d).ToSI(air)), emitter.FinTubeRatedCapacity) * lengthUnit(d).ToSI(length)
 	rule := Native(d, 600.0, 575) * length
 	s.Compare("fin-tube-600", Native(d, "600 BTU/h per foot", "575 W per meter"), quantity.Of(rule, roomLoadUnit(d)), quantity.FromSI(heat, roomLoadUnit(d)),
-		"The rule belongs to a mean of "+Native(d, "180 °F", "82 °C")+" and a middling element. At {T_m} this one gives "+quantity.Of(Q/length, perLengthUnit(d)).Text()+".")
+		"The rule belongs to a mean of "+Native(d, "180 °F", "82 °C")+" and a middling element. With this water the element gives "+quantity.Of(Q/length, perLengthUnit(d)).Text()+".")
 }
 
 func buildLengthForRoom(d *Draw, s *Sheet, room string) {
 	supply := Native(d, d.Between(160, 185, 1), d.Between(72, 84, 1))
 	dT := Native(d, One(d, 10.0, 14, 16, 20), One(d, 6.0, 8, 10, 12))
-	s.Statement(Capital(room) + " loses {Q}. A demo fin-tube element is to heat it; it gives {q_r} with mean water of {T_r} and air of {T_a}. Here the water comes in at {T_in} and goes out at {T_out}. What does a length of it give, and how much finned length does the room need?")
+	s.Statement(Capital(room) + " loses {Q}. A demo fin-tube element is to heat it; it gives {q_r} with mean water of {T_r} and air of {T_a}. Here the water comes in at {T_in} and goes out at {T_out}. What does a " + Native(d, "foot", "meter") + " of it give, and how much finned length does the room need?")
 	finTubeGivens(d, s)
 	s.Given("Q", "heat loss of the room", Native(d, d.Between(4000, 11000, 500), d.Between(1200, 3200, 100)), roomLoadUnit(d))
 	s.Given("T_in", "water entering", supply, readingUnit(d))
@@ -129,13 +128,13 @@ func buildLengthForRoom(d *Draw, s *Sheet, room string) {
 	s.MaySlip("convector-linear", "F", "(T_m - T_a) / (T_r - T_a)", sayLinear)
 	s.MaySlip("convector-water-ratio", "F", "pow(T_m / T_r, n)", "Compare water less air, not water temperatures.")
 	s.MaySlip("rating-unchanged", "F", "1", "The rating holds at {T_r} only; this water is cooler.")
-	s.Slip("length-multiplied", "L", "Q * q / 1000000", "The room's loss is shared by the length: divide by the output of one foot or meter.")
+	s.Slip("length-multiplied", "L", "Q * q / 1000000", "The room's loss is shared by the length: divide by the output of one "+Native(d, "foot", "meter")+".")
 }
 
 func buildFinTubeCredit(d *Draw, s *Sheet, room string) {
 	s.Statement("A loop passes {f} through {L} of a demo fin-tube element in " + room + ". Its data sheet says {q_r} at {f_r}, with mean water of {T_r} and air of {T_a}, the heating-effect allowance of {a} counted in. The mean water temperature is {T_m}. What output may the room be credited with, what heat leaves the water, and by how much does the water cool?")
 	rated, ratedMean, air := finTubeGivens(d, s)
-	length := Native(d, d.Between(10, 30, 1), d.Between(3, 9, 0.5))
+	length := Native(d, d.Between(8, 20, 1), d.Between(2.5, 6, 0.5))
 	f := Native(d, One(d, 2, 2.5, 3, 3.5, 4), One(d, 0.12, 0.15, 0.18, 0.22, 0.25))
 	mean := Native(d, d.Between(150, 175, 1), d.Between(66, 76, 1))
 	factor, factorUnit := heatFactor(d)
@@ -158,21 +157,18 @@ func buildFinTubeCredit(d *Draw, s *Sheet, room string) {
 	s.MaySlip("allowance-left-in", "Q_w", "Q_c", "The allowance of {a} is comfort credited, not heat from the water: take it out.")
 	s.Slip("flow-doubles-output", "G", "f / f_r", "Output does not go with the flow: raise the ratio of flows to {m}, which leaves a few percent.")
 	s.MaySlip("convector-linear", "F", "(T_m - T_a) / (T_r - T_a)", sayLinear)
-	s.Slip("convector-water-ratio", "F", "pow(T_m / T_r, n)", "Compare water less air, not water temperatures.")
+	s.MaySlip("convector-water-ratio", "F", "pow(T_m / T_r, n)", "Compare water less air, not water temperatures.")
 	s.Slip("drop-no-factor", "dT", Native(d, "Q_w / f", "Q_w / (1000 * f)"), "The factor is missing: a unit of flow carries {k}.")
 
-	e, ok := finTubeEngine(d, s, rated, ratedMean, air, length)
-	if !ok {
-		return
-	}
+	e, errElement := finTubeEngine(d, rated, ratedMean, air)
 	t := quantity.Celsius(readingUnit(d).ToSI(mean))
-	k, err := engineHeatFactor(d, t)
-	if err != nil {
+	k, errWater := engineHeatFactor(d, t)
+	if err := errors.Join(errElement, errWater); err != nil {
 		s.Reject(err.Error())
 		return
 	}
 	capacity := flowUnit(d).ToSI(f) * factorUnit.ToSI(k)
-	heat := e.AtMean(t, quantity.Celsius(readingUnit(d).ToSI(air)), capacity)
+	heat := e.PerMeter(t, quantity.Celsius(readingUnit(d).ToSI(air)), capacity) * lengthUnit(d).ToSI(length)
 	s.Compare("fin-tube-600", Native(d, "600 BTU/h per foot", "575 W per meter"), quantity.Of(Native(d, 600.0, 575)*length, roomLoadUnit(d)), quantity.FromSI(heat, roomLoadUnit(d)),
 		"The rule belongs to a mean of "+Native(d, "180 °F", "82 °C")+" and a middling element, allowance counted in. The engine takes this element, this water and this flow.")
 	s.Source(sourceEffect)

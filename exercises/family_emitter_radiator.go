@@ -8,6 +8,11 @@ import (
 // toleranceWaterNeeded is for a mean water temperature worked back from a load.
 var toleranceWaterNeeded = Tolerance{Abs: 2, Why: "The exponent is known to about 0.1 and a boiler's controls hold the water to a few degrees; two degrees forgives rounding of the root."}
 
+// arithmeticLimit is how much of the supply's excess over the room the return
+// must keep for the arithmetic mean to hold. Source: German practice, from
+// memory.
+const arithmeticLimit = 0.7
+
 const sayExcess = "The radiator is cooler where the water leaves: use the mean of supply and return, less the room."
 
 // ratedRadiator records a demo radiator: in US units so many sections of EDR,
@@ -102,8 +107,14 @@ func buildRadiatorSurvey(d *Draw, s *Sheet) {
 	}
 	supply := Native(d, d.Between(150, 190, 1), d.Between(52, 68, 1))
 	s.Given("T_s", "water in", supply, reading)
-	s.Given("T_r", "water out", supply-Native(d, d.Between(12, 30, 1), d.Between(8, 16, 1)), reading)
-	s.Given("T_i", "room temperature", Native(d, One(d, 66.0, 68, 70, 72), One(d, 18.0, 19, 20, 21, 22)), reading)
+	back := supply - Native(d, d.Between(12, 30, 1), d.Between(8, 16, 1))
+	roomAir := Native(d, One(d, 66.0, 68, 70, 72), One(d, 18.0, 19, 20, 21, 22))
+	if back-roomAir < arithmeticLimit*(supply-roomAir) {
+		s.Reject("the arithmetic mean would flatter the radiator")
+		return
+	}
+	s.Given("T_r", "water out", back, reading)
+	s.Given("T_i", "room temperature", roomAir, reading)
 	s.Step("T_m", "Mean water temperature", "(T_s + T_r) / 2", reading, "The radiator is hottest where the water enters and coolest where it leaves; the rating goes by the middle.")
 	s.Step("dT", "Mean water over room", "T_m - T_i", dropUnit(d), "A radiator is driven by how far its water stands above the room.")
 	Q := s.Step("Q", "Heat", rated+" * pow(dT / dT_r, n)", unit, "The rating is scaled by a power of the new difference over the rated one.")
@@ -128,10 +139,10 @@ func buildCoolerWater(d *Draw, s *Sheet) {
 	rated := ratedRadiator(d, s)
 	supply := Native(d, d.Between(142, 160, 1), d.Between(48, 60, 1))
 	dT := Native(d, d.Between(8, 16, 1), d.Between(5, 10, 1))
-	room20 := Native(d, One(d, 68.0, 70), One(d, 20.0, 21))
+	roomAir := Native(d, One(d, 68.0, 70), One(d, 20.0, 21))
 	s.Given("T_s", "planned supply", supply, reading)
 	s.Given("T_r", "planned return", supply-dT, reading)
-	s.Given("T_i", "room temperature", room20, reading)
+	s.Given("T_i", "room temperature", roomAir, reading)
 	s.Step("T_m", "Mean water temperature planned", "(T_s + T_r) / 2", reading, "The rating goes by the middle between supply and return.")
 	s.Step("dT", "Mean water over room", "T_m - T_i", drop, "A radiator is driven by how far its water stands above the room.")
 	Q := s.Step("Q", "Heat with the planned water", rated+" * pow(dT / dT_r, n)", unit, "The rating is scaled by a power of the new difference over the rated one.")

@@ -11,8 +11,6 @@ import (
 	_ "github.com/spf13/cobra"
 	_ "github.com/stretchr/testify/require"
 	_ "github.com/yuin/goldmark"
-	_ "go.abhg.dev/goldmark/frontmatter"
-	_ "golang.org/x/time/rate"
 	_ "gonum.org/v1/gonum/interp"
 	_ "gonum.org/v1/gonum/mat"
 	_ "pgregory.net/rapid"

@@ -1,0 +1,394 @@
+package web
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"loopwright/db"
+	"loopwright/exercises"
+	"loopwright/grader"
+)
+
+// problemView is a problem before, while and after it is worked.
+type problemView struct {
+	ID      string
+	Problem *exercises.Problem
+	Family  string
+	Key     string // of the form: one key, one attempt
+	Parts   []partView
+	Errors  []fieldError
+	Hints   []string // those shown so far
+	More    bool     // there are further hints
+	Marked  *markedView
+	Earlier int // attempts before the one shown
+	// Solution is shown after a right answer, or on request.
+	Solution bool
+	Next     *nextView
+}
+
+// partView is one part with what was typed into it.
+type partView struct {
+	grader.Part
+	Field   string // name of its form field
+	Unit    string
+	Typed   string
+	Error   string
+	Result  *grader.PartResult
+	Choices []choiceView
+	Places  []placeView // of an ordering
+}
+
+type choiceView struct {
+	ID, Text string
+	Chosen   bool
+}
+
+type placeView struct {
+	Field   string
+	Number  int
+	Choices []choiceView
+}
+
+type fieldError struct{ Field, Label, Say string }
+
+// markedView is an attempt's result.
+type markedView struct {
+	Score   int // percent
+	Right   bool
+	Outcome string
+}
+
+// nextView is what to do after a problem.
+type nextView struct {
+	Level int
+	Says  string
+}
+
+// load finds the learner's problem and its attempts.
+func (s *Site) load(c *gin.Context) (db.Posed, *exercises.Problem, []db.Attempt, error) {
+	posed, err := s.store.Posed(c.Request.Context(), s.person.get().ID, c.Param("id"))
+	if err != nil {
+		return posed, nil, nil, err
+	}
+	p, err := unmarshalProblem(posed.Problem)
+	if err != nil {
+		return posed, nil, nil, err
+	}
+	attempts, err := s.store.AttemptsAt(c.Request.Context(), posed.ID)
+	return posed, p, attempts, err
+}
+
+// problem shows a problem with its latest attempt.
+func (s *Site) problem(c *gin.Context) {
+	posed, p, attempts, err := s.load(c)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	typed := map[string]string{}
+	var result *grader.Result
+	if n := len(attempts); n > 0 {
+		result = &grader.Result{}
+		if err := errors.Join(json.Unmarshal(attempts[n-1].Answers, &typed), json.Unmarshal(attempts[n-1].Verdict, result)); err != nil {
+			s.fail(c, err)
+			return
+		}
+	}
+	s.showProblem(c, http.StatusOK, posed, p, typed, result, len(attempts), nil)
+}
+
+func (s *Site) showProblem(c *gin.Context, status int, posed db.Posed, p *exercises.Problem, typed map[string]string, result *grader.Result, attempts int, bad grader.InputErrors) {
+	key, err := s.newID()
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	v := viewProblem(posed, p, typed, result, attempts, bad)
+	v.Key = key
+	s.show(c, status, "problem", page{Title: p.Title, Nav: "practice", View: v})
+}
+
+func viewProblem(posed db.Posed, p *exercises.Problem, typed map[string]string, result *grader.Result, attempts int, bad grader.InputErrors) problemView {
+	v := problemView{ID: posed.ID, Problem: p, Family: p.Family, Earlier: max(attempts-1, 0)}
+	for i := range p.Parts {
+		v.Parts = append(v.Parts, viewPart(&p.Parts[i], typed[p.Parts[i].ID], result, bad))
+	}
+	for _, e := range bad {
+		for _, part := range v.Parts {
+			if part.ID == e.Part {
+				v.Errors = append(v.Errors, fieldError{part.firstField(), part.Prompt, sentence(errors.New(e.Reason))})
+			}
+		}
+	}
+	hints := allHints(p)
+	v.Hints = hints[:min(posed.HintsShown, len(hints))]
+	v.More = posed.HintsShown < len(hints)
+	if result != nil && bad == nil {
+		v.Marked = viewMarked(result)
+		v.Solution = v.Marked.Right || posed.Helped
+		v.Next = nextAfter(p.Level, v.Marked.Right)
+	}
+	return v
+}
+
+func viewPart(p *grader.Part, typed string, result *grader.Result, bad grader.InputErrors) partView {
+	v := partView{Part: *p, Field: "part-" + p.ID, Typed: typed}
+	switch p.Kind {
+	case grader.Numeric:
+		v.Unit = p.Answer.Quantity.Unit.Symbol
+	case grader.Choice:
+		v.Choices = choices(p, typed)
+	case grader.Order:
+		order := strings.FieldsFunc(typed, func(r rune) bool { return r == ',' || r == ' ' })
+		for i := range p.Options {
+			at := ""
+			if i < len(order) {
+				at = order[i]
+			}
+			v.Places = append(v.Places, placeView{fmt.Sprintf("%s-%d", v.Field, i+1), i + 1, choices(p, at)})
+		}
+	}
+	for _, e := range bad {
+		if e.Part == p.ID {
+			v.Error = sentence(errors.New(e.Reason))
+		}
+	}
+	if result != nil && bad == nil {
+		if i := slices.IndexFunc(result.Parts, func(r grader.PartResult) bool { return r.ID == p.ID }); i >= 0 {
+			v.Result = &result.Parts[i]
+		}
+	}
+	return v
+}
+
+// firstField is the id of the field that the error summary links to.
+func (p *partView) firstField() string {
+	switch {
+	case len(p.Places) > 0:
+		return p.Places[0].Field
+	case len(p.Choices) > 0:
+		return p.Field + "-" + p.Choices[0].ID
+	}
+	return p.Field
+}
+
+func choices(p *grader.Part, chosen string) []choiceView {
+	list := make([]choiceView, len(p.Options))
+	for i, o := range p.Options {
+		list[i] = choiceView{o.ID, o.Text, o.ID == chosen}
+	}
+	return list
+}
+
+// allHints are the hints of all parts in order, each once.
+func allHints(p *exercises.Problem) []string {
+	var list []string
+	for _, part := range p.Parts {
+		for _, h := range part.Hints {
+			if !slices.Contains(list, h) {
+				list = append(list, h)
+			}
+		}
+	}
+	return list
+}
+
+func viewMarked(r *grader.Result) *markedView {
+	m := &markedView{Score: int(100*r.Score + 0.5), Right: r.Score > 1-1e-9}
+	right := 0
+	for _, p := range r.Parts {
+		if p.Verdict == grader.Right {
+			right++
+		}
+	}
+	switch {
+	case len(r.Parts) == 1:
+		m.Outcome = verdicts[r.Parts[0].Verdict].Word
+	case m.Right:
+		m.Outcome = "All parts are right"
+	default:
+		m.Outcome = countOf(right, len(r.Parts)) + " parts are right"
+	}
+	return m
+}
+
+func nextAfter(level int, right bool) *nextView {
+	if right && level < exercises.Levels {
+		return &nextView{level + 1, "One level up"}
+	}
+	return &nextView{level, "Another with new numbers"}
+}
+
+// typedAnswers reads the parts' fields as they were typed.
+func typedAnswers(c *gin.Context, p *exercises.Problem) map[string]string {
+	typed := map[string]string{}
+	for _, part := range p.Parts {
+		field := "part-" + part.ID
+		if part.Kind != grader.Order {
+			typed[part.ID] = c.PostForm(field)
+			continue
+		}
+		places := make([]string, len(part.Options))
+		empty := true
+		for i := range places {
+			places[i] = c.PostForm(fmt.Sprintf("%s-%d", field, i+1))
+			empty = empty && places[i] == ""
+		}
+		if !empty {
+			typed[part.ID] = strings.Join(places, ",")
+		}
+	}
+	return typed
+}
+
+// answer marks a submission and keeps it before it says so.
+func (s *Site) answer(c *gin.Context) {
+	if err := form(c); err != nil {
+		s.fail(c, err)
+		return
+	}
+	posed, p, attempts, err := s.load(c)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	key := c.PostForm("key")
+	if len(key) < 16 || len(key) > 64 {
+		s.fail(c, &badRequest{"The form is not one that this page made. Open the problem again and answer there."})
+		return
+	}
+	typed := typedAnswers(c, p)
+	result, err := grader.Mark(p.Parts, typed)
+	var bad grader.InputErrors
+	if errors.As(err, &bad) {
+		s.showProblem(c, http.StatusUnprocessableEntity, posed, p, typed, nil, len(attempts), bad)
+		return
+	}
+	if err == nil {
+		err = s.record(c, posed, p, key, typed, result)
+	}
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	c.Redirect(http.StatusSeeOther, "/problems/"+posed.ID+"#result")
+}
+
+func (s *Site) record(c *gin.Context, posed db.Posed, p *exercises.Problem, key string, typed map[string]string, result grader.Result) error {
+	answers, err := json.Marshal(typed)
+	if err != nil {
+		return err
+	}
+	verdict, err := json.Marshal(result)
+	if err != nil {
+		return err
+	}
+	at := s.now()
+	_, _, err = s.store.RecordAttempt(c.Request.Context(), posed.Learner,
+		db.Attempt{Posed: posed.ID, SubmissionKey: key, Answers: answers, Verdict: verdict, Score: result.Score, MadeAt: at},
+		func(current map[string]db.Estimate, aided bool) []db.Estimate {
+			return Updated(current, p.Skills, result.Score, aided, at)
+		})
+	return err
+}
+
+// hint shows one more hint. It answers with the page itself, so that what was
+// typed stays in the form.
+func (s *Site) hint(c *gin.Context) {
+	if err := form(c); err != nil {
+		s.fail(c, err)
+		return
+	}
+	posed, p, attempts, err := s.load(c)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	if n := posed.HintsShown + 1; n <= len(allHints(p)) {
+		if err := s.store.ShowHints(c.Request.Context(), posed.Learner, posed.ID, n); err != nil {
+			s.fail(c, err)
+			return
+		}
+		posed.HintsShown = n
+	}
+	s.showProblem(c, http.StatusOK, posed, p, typedAnswers(c, p), nil, len(attempts), nil)
+}
+
+// solution opens the solution of a problem that was tried.
+func (s *Site) solution(c *gin.Context) {
+	posed, _, attempts, err := s.load(c)
+	if err == nil && len(attempts) == 0 {
+		err = &badRequest{"Try the problem first: the solution opens after the first answer. A hint or a worked example is there before."}
+	}
+	if err == nil {
+		err = s.store.Help(c.Request.Context(), posed.Learner, posed.ID)
+	}
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	c.Redirect(http.StatusSeeOther, "/problems/"+posed.ID+"#solution")
+}
+
+// exampleView is a worked problem like the one at hand, faded by what the
+// learner can do: the steps behind Shown are left to the learner to try first.
+type exampleView struct {
+	ID      string
+	Problem *exercises.Problem
+	Shown   []exercises.Step
+	Left    []exercises.Step
+}
+
+func (s *Site) openExample(c *gin.Context) {
+	err := s.store.Help(c.Request.Context(), s.person.get().ID, c.Param("id"))
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	c.Redirect(http.StatusSeeOther, "/problems/"+c.Param("id")+"/example")
+}
+
+// siblingStep is how far the seed of the worked example lies from the
+// problem's own.
+const siblingStep = 1_000_003
+
+func (s *Site) example(c *gin.Context) {
+	posed, p, _, err := s.load(c)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	if !posed.Helped {
+		// Opening it is noted, so it has a button.
+		c.Redirect(http.StatusSeeOther, "/problems/"+posed.ID)
+		return
+	}
+	f, err := exercises.FamilyByID(p.Family)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	sibling, err := exercises.Pose(f, p.Seed+siblingStep, p.Level, p.Units)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	kept, err := s.store.Estimates(c.Request.Context(), posed.Learner)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	e, ok := fromStore(kept)[f.Skills[0]]
+	if !ok {
+		e = exercises.Start(f.Skills[0])
+	}
+	n := e.ShownSteps(len(sibling.Steps))
+	s.show(c, http.StatusOK, "example", page{Title: "Worked example: " + p.Title, Nav: "practice",
+		View: exampleView{posed.ID, sibling, sibling.Steps[:n], sibling.Steps[n:]}})
+}

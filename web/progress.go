@@ -1,0 +1,66 @@
+package web
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"loopwright/exercises"
+)
+
+// progressView is what a learner can do, and the attempts that it rests on.
+type progressView struct {
+	Groups   []skillGroup
+	Counts   map[exercises.State]int
+	Attempts []attemptRow
+}
+
+type skillGroup struct {
+	Lesson, Title string
+	Skills        []skillState
+}
+
+type attemptRow struct {
+	Posed, Title, When, Score string
+	Level                     int
+	Aided                     bool
+}
+
+// recentShown is how many attempts the progress page lists.
+const recentShown = 25
+
+func (s *Site) progress(c *gin.Context) {
+	ctx := c.Request.Context()
+	me := s.person.get().ID
+	kept, err := s.store.Estimates(ctx, me)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	recent, err := s.store.RecentAttempts(ctx, me, recentShown)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	now := s.now()
+	all := states(fromStore(kept), now)
+	v := progressView{Counts: map[exercises.State]int{}}
+	for _, l := range s.course.Lessons {
+		g := skillGroup{Lesson: l.ID, Title: l.Title}
+		for _, st := range all {
+			if st.Lesson == l.ID {
+				g.Skills = append(g.Skills, st)
+				v.Counts[st.State]++
+			}
+		}
+		v.Groups = append(v.Groups, g)
+	}
+	for _, a := range recent {
+		row := attemptRow{Posed: a.Posed, Title: a.Family, When: ago(now.Sub(a.MadeAt)), Score: scoreText(a.Score), Level: a.Level, Aided: a.Aided}
+		if f, err := exercises.FamilyByID(a.Family); err == nil {
+			row.Title = f.Title
+		}
+		v.Attempts = append(v.Attempts, row)
+	}
+	s.show(c, http.StatusOK, "progress", page{Title: "Progress", Nav: "progress", View: v})
+}
