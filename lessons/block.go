@@ -2,6 +2,7 @@ package lessons
 
 import (
 	"fmt"
+	"maps"
 	"math"
 
 	"github.com/goccy/go-yaml"
@@ -66,6 +67,38 @@ type WorkedBlock struct {
 // Demo value: nobody on a job would notice 1 %.
 const samePercent = 0.01
 
+// native is a control's value: one number, or one for each system of units.
+type native struct{ US, SI float64 }
+
+// UnmarshalYAML implements yaml.InterfaceUnmarshaler.
+func (n *native) UnmarshalYAML(unmarshal func(any) error) error {
+	var one float64
+	if err := unmarshal(&one); err == nil {
+		n.US, n.SI = one, one
+		return nil
+	}
+	var two struct {
+		US *float64 `yaml:"us"`
+		SI *float64 `yaml:"si"`
+	}
+	if err := unmarshal(&two); err != nil || two.US == nil || two.SI == nil {
+		return fmt.Errorf("a control is set to a number, or to {us: …, si: …}")
+	}
+	n.US, n.SI = *two.US, *two.SI
+	return nil
+}
+
+func (r *rendering) numbers(set map[string]native) map[string]float64 {
+	numbers := map[string]float64{}
+	for name, n := range set {
+		numbers[name] = n.US
+		if r.view.Units == exercises.SI {
+			numbers[name] = n.SI
+		}
+	}
+	return numbers
+}
+
 func strict(body string, into any) error {
 	if err := yaml.UnmarshalWithOptions([]byte(body), into, yaml.Strict()); err != nil {
 		return fmt.Errorf("%s", yaml.FormatError(err, false, true))
@@ -91,9 +124,9 @@ func (r *rendering) block(kind, name, body string) (Block, error) {
 
 func (r *rendering) figure(name, body string) (*FigureBlock, error) {
 	var spec struct {
-		Model   string             `yaml:"model"`
-		Set     map[string]float64 `yaml:"set"`
-		Caption string             `yaml:"caption"`
+		Model   string            `yaml:"model"`
+		Set     map[string]native `yaml:"set"`
+		Caption string            `yaml:"caption"`
 	}
 	if err := strict(body, &spec); err != nil {
 		return nil, err
@@ -105,7 +138,7 @@ func (r *rendering) figure(name, body string) (*FigureBlock, error) {
 	if err != nil {
 		return nil, err
 	}
-	in, err := m.Settings(r.view.Units, spec.Set)
+	in, err := m.Settings(r.view.Units, r.numbers(spec.Set))
 	if err != nil {
 		return nil, err
 	}
@@ -117,13 +150,13 @@ func (r *rendering) figure(name, body string) (*FigureBlock, error) {
 
 func (r *rendering) predict(name, body string) (*PredictBlock, error) {
 	var spec struct {
-		Ask     string             `yaml:"ask"`
-		Set     map[string]float64 `yaml:"set"`
-		Measure string             `yaml:"measure"`
-		Rises   string             `yaml:"rises"`
-		Same    string             `yaml:"same"`
-		Falls   string             `yaml:"falls"`
-		Because string             `yaml:"because"`
+		Ask     string            `yaml:"ask"`
+		Set     map[string]native `yaml:"set"`
+		Measure string            `yaml:"measure"`
+		Rises   string            `yaml:"rises"`
+		Same    string            `yaml:"same"`
+		Falls   string            `yaml:"falls"`
+		Because string            `yaml:"because"`
 	}
 	if err := strict(body, &spec); err != nil {
 		return nil, err
@@ -145,12 +178,8 @@ func (r *rendering) predict(name, body string) (*PredictBlock, error) {
 		return nil, fmt.Errorf("no figure named %q stands above", name)
 	}
 	changed := map[string]float64{}
-	for k, v := range f.Start.Values {
-		changed[k] = v
-	}
-	for k, v := range spec.Set {
-		changed[k] = v
-	}
+	maps.Copy(changed, f.Start.Values)
+	maps.Copy(changed, r.numbers(spec.Set))
 	then, err := f.Model.Settings(r.view.Units, changed)
 	if err != nil {
 		return nil, err

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"loopwright/exercises"
+	"loopwright/grader/emitter"
 	"loopwright/grader/fluid"
 	"loopwright/grader/pipe"
 	"loopwright/grader/quantity"
@@ -139,6 +140,9 @@ var engineFunctions = map[string]function{
 	// water (see rule_drop for the difference alone).
 	"after": {[]argument{of(quantity.Temperature), of(quantity.TemperatureDifference)}, func(sc *scope, a []any) (any, error) {
 		return sc.native(quantityOf(a[0]).SI-quantityOf(a[1]).SI, quantity.Fahrenheit, quantity.CelsiusUnit), nil
+	}},
+	"fin_tube_exponent": {nil, func(*scope, []any) (any, error) {
+		return quantity.Of(emitter.FinTubeExponent, quantity.One), nil
 	}},
 	// Arithmetic.
 	"sum": {[]argument{anyQuantity, anyQuantity}, func(_ *scope, a []any) (any, error) {
