@@ -101,7 +101,7 @@ func buildFinTubeLength(d *Draw, s *Sheet, room string) {
 	// At its rated flow; what the flow adds comes at level 3.
 	heat := e.PerMeter(quantity.Celsius(readingUnit(d).ToSI(mean)), quantity.Celsius(readingUnit(d).ToSI(air)), emitter.FinTubeRatedCapacity) * lengthUnit(d).ToSI(length)
 	rule := Native(d, 600.0, 575) * length
-	s.Compare("fin-tube-600", Native(d, "600 BTU/h per foot", "575 W per meter"), quantity.Of(rule, roomLoadUnit(d)), quantity.FromSI(heat, roomLoadUnit(d)),
+	s.Compare("baseboard-600", Native(d, "600 BTU/h per foot", "575 W per meter"), quantity.Of(rule, roomLoadUnit(d)), quantity.FromSI(heat, roomLoadUnit(d)),
 		"The rule belongs to a mean of "+Native(d, "180 °F", "82 °C")+" and a middling element. With this water the element gives "+quantity.Of(Q/length, perLengthUnit(d)).Text()+".")
 }
 
@@ -169,7 +169,7 @@ func buildFinTubeCredit(d *Draw, s *Sheet, room string) {
 	}
 	capacity := flowUnit(d).ToSI(f) * factorUnit.ToSI(k)
 	heat := e.PerMeter(t, quantity.Celsius(readingUnit(d).ToSI(air)), capacity) * lengthUnit(d).ToSI(length)
-	s.Compare("fin-tube-600", Native(d, "600 BTU/h per foot", "575 W per meter"), quantity.Of(Native(d, 600.0, 575)*length, roomLoadUnit(d)), quantity.FromSI(heat, roomLoadUnit(d)),
+	s.Compare("baseboard-600", Native(d, "600 BTU/h per foot", "575 W per meter"), quantity.Of(Native(d, 600.0, 575)*length, roomLoadUnit(d)), quantity.FromSI(heat, roomLoadUnit(d)),
 		"The rule belongs to a mean of "+Native(d, "180 °F", "82 °C")+" and a middling element, allowance counted in. The engine takes this element, this water and this flow.")
 	s.Source(sourceEffect)
 	s.Source(sourceHeat)

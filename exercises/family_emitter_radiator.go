@@ -86,7 +86,7 @@ func compareEDR(d *Draw, s *Sheet, Q float64, mean string) {
 		return
 	}
 	heat := e.AtMean(quantity.Celsius(s.Quantity(mean).SI), quantity.Celsius(s.Quantity("T_i").SI), 0)
-	s.Compare("edr-150", "150 BTU/h per square foot", quantity.Of(150*N*a, quantity.BTUPerHour), quantity.FromSI(heat, quantity.BTUPerHour),
+	s.Compare("edr-output", "150 BTU/h per square foot", quantity.Of(150*N*a, quantity.BTUPerHour), quantity.FromSI(heat, quantity.BTUPerHour),
 		"The rule belongs to 170 °F mean water in a 70 °F room. With this water the radiator gives "+quantity.Of(Q, quantity.BTUPerHour).Text()+".")
 }
 

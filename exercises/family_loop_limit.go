@@ -78,7 +78,7 @@ func buildLoopLimit(d *Draw, s *Sheet) {
 
 	q, _ := s.Value("q")
 	rule := Q / Native(d, 600, 0.575)
-	s.Compare("fin-tube-600", Native(d, "600 BTU/h per foot", "575 W per meter"), quantity.Of(rule, lengthUnit(d)), quantity.Of(L, lengthUnit(d)),
+	s.Compare("baseboard-600", Native(d, "600 BTU/h per foot", "575 W per meter"), quantity.Of(rule, lengthUnit(d)), quantity.Of(L, lengthUnit(d)),
 		"The rule belongs to a mean of "+Native(d, "180 °F", "82 °C")+" and a middling element. This loop's element gives "+quantity.Of(q, perLengthUnit(d)).Text()+".")
 }
 
@@ -125,7 +125,7 @@ func buildLoopLimitRated(d *Draw, s *Sheet) {
 		s.Reject(err.Error())
 		return
 	}
-	s.Compare("fin-tube-600", Native(d, "600 BTU/h per foot", "575 W per meter"), quantity.Of(factor*tube.number*dT/Native(d, 600, 0.575), lengthUnit(d)), quantity.FromSI(length, lengthUnit(d)),
+	s.Compare("baseboard-600", Native(d, "600 BTU/h per foot", "575 W per meter"), quantity.Of(factor*tube.number*dT/Native(d, 600, 0.575), lengthUnit(d)), quantity.FromSI(length, lengthUnit(d)),
 		"The rule belongs to a mean of "+Native(d, "180 °F", "82 °C")+". The engine follows the water along this element and counts what the flow adds; by hand it came to "+quantity.Of(L, lengthUnit(d)).Text()+".")
 }
 
@@ -198,6 +198,6 @@ func compareLastRoom(d *Draw, s *Sheet, mean quantity.Celsius) {
 		return
 	}
 	end := passed[len(passed)-1]
-	s.Compare("fin-tube-600", Native(d, "every room cut at 600 BTU/h per foot", "every room cut at 575 W per meter"), s.Quantity("Q_l"), quantity.FromSI(end.Heat, loadUnit(d)),
+	s.Compare("baseboard-600", Native(d, "every room cut at 600 BTU/h per foot", "every room cut at 575 W per meter"), s.Quantity("Q_l"), quantity.FromSI(end.Heat, loadUnit(d)),
 		"The rule takes "+Native(d, "180 °F", "82 °C")+" for every room. Followed along the loop, the water enters the last element at "+quantity.FromSI(float64(end.Entering), reading).Text()+", so that room gets less than its length promises.")
 }

@@ -440,11 +440,7 @@ func (s *Sheet) finishHints(p *part) {
 			p.Hints = append(p.Hints, fmt.Sprintf("%s = %s = %s", symbol, l.expr.Substitute(s.shown), quantity.Of(s.values[name], l.unit).Text()))
 		}
 	}
-	for _, other := range s.parts {
-		if other.ID != p.ID && slices.Contains(chain, other.symbol) && other.Kind == grader.Numeric {
-			p.Hints = hideResults(p.Hints, s, other.symbol)
-		}
-	}
+	p.Hints = slices.DeleteFunc(p.Hints, s.givesAway)
 	if p.Slips == nil {
 		p.Slips = []grader.Slip{}
 	}
@@ -465,11 +461,11 @@ func (s *Sheet) fillPart(p *part) {
 	}
 }
 
-// hideResults drops the hint that would give away the answer of another part.
-func hideResults(hints []string, s *Sheet, symbol string) []string {
-	l := s.lines[symbol]
-	given := fmt.Sprintf("%s = %s = %s", formula.Symbol(symbol), l.expr.Substitute(s.shown), quantity.Of(s.values[symbol], l.unit).Text())
-	return slices.DeleteFunc(hints, func(h string) bool { return h == given })
+// givesAway says whether a hint ends in the answer of a part.
+func (s *Sheet) givesAway(hint string) bool {
+	return slices.ContainsFunc(s.parts, func(p part) bool {
+		return p.Kind == grader.Numeric && strings.HasSuffix(hint, "= "+p.Answer.Quantity.Text())
+	})
 }
 
 // chain lists the steps that lead to a value, itself included, in order.

@@ -15,7 +15,7 @@ import (
 	"github.com/gin-gonic/gin"
 )
 
-//go:embed static templates
+//go:embed static/* templates/*.html
 var files embed.FS
 
 // asset is a static file under a name that changes with its content, so that

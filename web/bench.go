@@ -39,11 +39,12 @@ type benchResult struct {
 
 type benchRow struct{ What, Rule, Engine, Why string }
 
-// benchFields are the outside dimensions that the bench asks for.
+// benchFields are the outside dimensions that the bench asks for, each with an
+// example in US and in SI units.
 var benchFields = []benchField{
-	{Name: "length", Label: "Length of the building"},
-	{Name: "width", Label: "Width of the building"},
-	{Name: "height", Label: "Height from the boiler to the top floor"},
+	{Name: "length", Label: "Length of the building", Hint: "80\u00a0ft|24\u00a0m"},
+	{Name: "width", Label: "Width of the building", Hint: "40\u00a0ft|12\u00a0m"},
+	{Name: "height", Label: "Height from the boiler to the top floor", Hint: "30\u00a0ft|9\u00a0m"},
 }
 
 // benchPractice is what the two systems of units do differently on the bench.
@@ -53,16 +54,15 @@ type benchPractice struct {
 	water                                          quantity.Celsius
 	factor                                         float64
 	drop                                           quantity.Kelvin
-	example                                        string
 	length, flow, head, heat, difference, velocity *quantity.Unit
 }
 
 func practiceOf(units exercises.System) benchPractice {
 	if units == exercises.SI {
-		return benchPractice{"steel-en10255", thumb.CustomaryFlowsSI(), 75, thumb.FactorSI, thumb.DropSI, "for example 24 m",
+		return benchPractice{"steel-en10255", thumb.CustomaryFlowsSI(), 75, thumb.FactorSI, thumb.DropSI,
 			quantity.Meter, quantity.LiterPerSecond, quantity.MeterHead, quantity.Kilowatt, quantity.KelvinDifference, quantity.MeterPerSecond}
 	}
-	return benchPractice{"steel-sch40", thumb.CustomaryFlowsUS(), quantity.Celsius(quantity.Fahrenheit.ToSI(170)), thumb.FactorUS, thumb.DropUS, "for example 80 ft",
+	return benchPractice{"steel-sch40", thumb.CustomaryFlowsUS(), quantity.Celsius(quantity.Fahrenheit.ToSI(170)), thumb.FactorUS, thumb.DropUS,
 		quantity.Foot, quantity.GallonPerMinute, quantity.FootHead, quantity.BTUPerHour, quantity.FahrenheitDifference, quantity.FootPerSecond}
 }
 
@@ -103,7 +103,11 @@ func sizeBench(p benchPractice, query func(string) string) (benchView, error) {
 	asked := outlet != ""
 	sides := make([]float64, len(benchFields))
 	for _, f := range benchFields {
-		f.Hint, f.Typed = "In "+p.length.Symbol+", "+p.example+".", query(f.Name)
+		us, si, _ := strings.Cut(f.Hint, "|")
+		if p.length == quantity.Meter {
+			us = si
+		}
+		f.Hint, f.Typed = "In "+p.length.Symbol+", for example "+us+".", query(f.Name)
 		asked = asked || f.Typed != ""
 		v.Fields = append(v.Fields, f)
 	}

@@ -62,6 +62,7 @@ type markedView struct {
 	Score   int // percent
 	Right   bool
 	Outcome string
+	Say     string // of a single part, so that it is read out with the result
 }
 
 // nextView is what to do after a problem.
@@ -209,7 +210,7 @@ func viewMarked(r *grader.Result) *markedView {
 	}
 	switch {
 	case len(r.Parts) == 1:
-		m.Outcome = verdicts[r.Parts[0].Verdict].Word
+		m.Outcome, m.Say = verdicts[r.Parts[0].Verdict].Word, r.Parts[0].Say
 	case m.Right:
 		m.Outcome = "All parts are right"
 	default:

@@ -10,9 +10,9 @@ import (
 
 // progressView is what a learner can do, and the attempts that it rests on.
 type progressView struct {
-	Groups   []skillGroup
-	Counts   map[exercises.State]int
-	Attempts []attemptRow
+	Groups                           []skillGroup
+	Held, Fading, Learning, NotBegun int
+	Attempts                         []attemptRow
 }
 
 type skillGroup struct {
@@ -44,13 +44,13 @@ func (s *Site) progress(c *gin.Context) {
 	}
 	now := s.now()
 	all := states(fromStore(kept), now)
-	v := progressView{Counts: map[exercises.State]int{}}
+	var v progressView
 	for _, l := range s.course.Lessons {
 		g := skillGroup{Lesson: l.ID, Title: l.Title}
 		for _, st := range all {
 			if st.Lesson == l.ID {
 				g.Skills = append(g.Skills, st)
-				v.Counts[st.State]++
+				v.count(st.State)
 			}
 		}
 		v.Groups = append(v.Groups, g)
@@ -63,4 +63,17 @@ func (s *Site) progress(c *gin.Context) {
 		v.Attempts = append(v.Attempts, row)
 	}
 	s.show(c, http.StatusOK, "progress", page{Title: "Progress", Nav: "progress", View: v})
+}
+
+func (v *progressView) count(s exercises.State) {
+	switch s {
+	case exercises.Held:
+		v.Held++
+	case exercises.Fading:
+		v.Fading++
+	case exercises.Learning:
+		v.Learning++
+	default:
+		v.NotBegun++
+	}
 }

@@ -71,7 +71,7 @@ func TestTextAndSubstitution(t *testing.T) {
 
 func TestMathMLIsWellFormedAndEscaped(t *testing.T) {
 	require.Equal(t,
-		`<math display="block"><mrow><mi>f</mi><mo>=</mo><mfrac><mrow><mi>Q</mi></mrow><mrow><mn>500</mn><mo>×</mo><mi>ΔT</mi></mrow></mfrac></mrow></math>`,
+		`<math displaystyle="true"><mrow><mi>f</mi><mo>=</mo><mfrac><mrow><mi>Q</mi></mrow><mrow><mn>500</mn><mo>×</mo><mi>ΔT</mi></mrow></mfrac></mrow></math>`,
 		mustParse(t, "Q / (500 * dT)").MathML("f"))
 	require.Contains(t, mustParse(t, "pow(a / b, 2)").MathML(""), "<msup><mrow><mrow><mo>(</mo>")
 }

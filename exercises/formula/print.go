@@ -127,7 +127,7 @@ func subscript(index string) string {
 // its alternative for software that does not read MathML.
 func (e *Expr) MathML(symbol string) string {
 	var b strings.Builder
-	b.WriteString(`<math display="block"><mrow>`)
+	b.WriteString(`<math displaystyle="true"><mrow>`)
 	if symbol != "" {
 		b.WriteString(mathName(symbol) + `<mo>=</mo>`)
 	}

@@ -148,11 +148,11 @@ func (c *canvas) mains(m *figure.MainsChart) {
 	c.polyline("d-return", back)
 	for i, t := range m.Circuits {
 		c.chip(x(i), y.at((t.Supply+t.Return)/2), figures(t.Supply-t.Return))
-		c.text("d-tick", "middle", x(i), bottom+18, fmt.Sprint(i+1))
-		c.text("d-sub", "middle", x(i), bottom+36, figures(t.Flow))
+		c.text("d-tick", "middle", x(i), bottom+22, fmt.Sprint(i+1))
+		c.text("d-sub", "middle", x(i), bottom+41, figures(t.Flow))
 	}
-	c.text("d-tick", "end", left-6, bottom+18, "floor")
-	c.text("d-tick", "end", left-6, bottom+36, m.FlowUnit)
+	c.text("d-tick", "end", left-6, bottom+22, "floor")
+	c.text("d-tick", "end", left-6, bottom+41, m.FlowUnit)
 	last := m.Circuits[n-1]
 	c.text("d-name supply", "end", right+10, y.at(last.Supply)-8, "supply")
 	c.text("d-name return", "end", right+10, y.at(last.Return)+18, "return")
