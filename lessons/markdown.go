@@ -45,7 +45,8 @@ func (e *loopwrightMarkdown) Extend(m goldmark.Markdown) {
 type valueNode struct {
 	ast.BaseInline
 	text     string
-	computed bool
+	computed bool // by the engine, not typed
+	quantity bool
 }
 
 var kindValue = ast.NewNodeKind("LessonValue")
@@ -75,12 +76,12 @@ func (p *braceParser) Parse(_ ast.Node, block text.Reader, _ parser.Context) ast
 			p.r.fail(segment.Start, fmt.Errorf("{= has no closing }"))
 			return nil
 		}
-		printed, err := p.r.scope.print(strings.TrimSpace(s[2:end]))
+		printed, isQuantity, err := p.r.scope.print(strings.TrimSpace(s[2:end]))
 		if err != nil {
 			p.r.fail(segment.Start, err)
 		}
 		block.Advance(end + 1)
-		return &valueNode{text: printed, computed: true}
+		return &valueNode{text: printed, computed: true, quantity: isQuantity}
 	case strings.HasPrefix(s, "{:"):
 		end := strings.Index(s, ":}")
 		us, si, two := strings.Cut(s[2:max(end, 2)], "|")
@@ -114,10 +115,12 @@ func (n *nodeRenderer) value(w util.BufWriter, _ []byte, node ast.Node, entering
 	if !entering {
 		return ast.WalkContinue, nil
 	}
-	if v.computed {
+	if v.quantity {
 		_, _ = w.WriteString(`<span class="computed">` + html.EscapeString(v.text) + `</span>`)
 	} else {
-		n.r.prose = append(n.r.prose, v.text)
+		if !v.computed {
+			n.r.prose = append(n.r.prose, v.text)
+		}
 		_, _ = w.WriteString(html.EscapeString(v.text))
 	}
 	return ast.WalkContinue, nil

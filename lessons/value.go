@@ -168,16 +168,17 @@ func functionNames() []string {
 	return names
 }
 
-// print writes a value for a page, in another unit where one is named.
-func (sc *scope) print(source string) (string, error) {
+// print writes a value for a page, in another unit where one is named. A
+// quantity is kept on one line; a rule's words may break.
+func (sc *scope) print(source string) (text string, isQuantity bool, err error) {
 	expr, unit, override := strings.Cut(source, " as ")
 	v, err := sc.eval(strings.TrimSpace(expr))
 	if err != nil {
-		return "", err
+		return "", false, err
 	}
 	q, ok := v.(quantity.Quantity)
 	if !ok {
-		return fmt.Sprint(v), nil
+		return fmt.Sprint(v), false, nil
 	}
 	if override {
 		us, si, two := strings.Cut(unit, "|")
@@ -186,9 +187,9 @@ func (sc *scope) print(source string) (string, error) {
 		}
 		u := quantity.UnitNamed(strings.TrimSpace(us), q.Kind())
 		if u == nil {
-			return "", fmt.Errorf("%q is not a unit of %s", strings.TrimSpace(us), q.Kind())
+			return "", false, fmt.Errorf("%q is not a unit of %s", strings.TrimSpace(us), q.Kind())
 		}
-		return q.In(u).Text(), nil
+		return q.In(u).Text(), true, nil
 	}
-	return q.Text(), nil
+	return q.Text(), true, nil
 }
