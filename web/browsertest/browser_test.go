@@ -261,6 +261,7 @@ func TestTheJobWithoutScripts(t *testing.T) {
 	click(`[data-test=predict] button`)
 	do(t, chrome, chromedp.WaitVisible(`[data-test=predict] .verdict`))
 	click(`form[action$="/read"] button`)
+	do(t, chrome, chromedp.WaitVisible(`form[action$="/read"] button.quiet`))
 	do(t, chrome, chromedp.Navigate(s.URL+"/practice/flow-from-load"))
 	click(`form[action="/practice/flow-from-load"] button`)
 	do(t, chrome, chromedp.WaitVisible("#part-flow"))
