@@ -93,8 +93,15 @@ func (s *Store) touch(ctx context.Context, query string, args ...any) error {
 // kept then, and duplicate = true.
 func (s *Store) RecordAttempt(ctx context.Context, learner int64, a Attempt,
 	update func(current map[string]Estimate, aided bool) []Estimate) (kept Attempt, duplicate bool, err error) {
+	// A caller who gives up leaves while the command may still run: what the
+	// command fills is read only when it has reported back.
+	var done struct {
+		attempt   Attempt
+		duplicate bool
+	}
 	err = s.writer.do(ctx, func(ctx context.Context, tx *sql.Tx) error {
-		kept, duplicate = a, false
+		done.attempt, done.duplicate = a, false
+		kept := &done.attempt
 		var seen bool
 		err := tx.QueryRowContext(ctx, `SELECT hints_shown > 0 OR helped,
 			NOT EXISTS (SELECT 1 FROM attempt WHERE attempt.posed = posed.id),
@@ -104,8 +111,8 @@ func (s *Store) RecordAttempt(ctx context.Context, learner int64, a Attempt,
 			return err
 		}
 		if seen {
-			duplicate = true
-			return scanAttempt(tx.QueryRowContext(ctx, `SELECT `+attemptColumns+` FROM attempt WHERE posed = ? AND submission_key = ?`, a.Posed, a.SubmissionKey), &kept)
+			done.duplicate = true
+			return scanAttempt(tx.QueryRowContext(ctx, `SELECT `+attemptColumns+` FROM attempt WHERE posed = ? AND submission_key = ?`, a.Posed, a.SubmissionKey), kept)
 		}
 		r, err := tx.ExecContext(ctx, `INSERT INTO attempt (posed, submission_key, answers, verdict, score, aided, first, made_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
 			a.Posed, a.SubmissionKey, string(a.Answers), string(a.Verdict), a.Score, kept.Aided, kept.First, millis(a.MadeAt))
@@ -121,7 +128,10 @@ func (s *Store) RecordAttempt(ctx context.Context, learner int64, a Attempt,
 		}
 		return saveEstimates(ctx, tx, learner, update(current, kept.Aided))
 	})
-	return kept, duplicate, err
+	if err != nil {
+		return Attempt{}, false, err
+	}
+	return done.attempt, done.duplicate, nil
 }
 
 const attemptColumns = `id, posed, submission_key, answers, verdict, score, aided, first, made_at`
@@ -136,6 +146,16 @@ func scanAttempt(row scanner, a *Attempt) error {
 	}
 	a.Answers, a.Verdict, a.MadeAt = []byte(answers), []byte(verdict), fromMillis(at)
 	return nil
+}
+
+// LatestAttempt is the newest attempt at a posed problem, and how many there
+// are; with none, count is zero.
+func (s *Store) LatestAttempt(ctx context.Context, posed string) (latest Attempt, count int, err error) {
+	if err := s.reader.QueryRowContext(ctx, `SELECT count(*) FROM attempt WHERE posed = ?`, posed).Scan(&count); err != nil || count == 0 {
+		return latest, 0, explain(s.path, err)
+	}
+	err = scanAttempt(s.reader.QueryRowContext(ctx, `SELECT `+attemptColumns+` FROM attempt WHERE posed = ? ORDER BY id DESC LIMIT 1`, posed), &latest)
+	return latest, count, explain(s.path, err)
 }
 
 // AttemptsAt lists the attempts at a posed problem, oldest first.

@@ -4,7 +4,7 @@
 //
 // An acknowledged write is on disk. All writes go through one goroutine with
 // one connection; commands that wait while a commit is under way share the
-// next one, each in its own savepoint, so that one that fails spoils no other.
+// next one. Where one of them fails, all are taken again, each alone.
 // Reads have a pool of their own and never wait for the writer.
 //
 // Attempts are append-only, by triggers. Skill estimates are derived from them

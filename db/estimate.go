@@ -60,8 +60,9 @@ type FirstTry struct {
 // Rebuild replaces every estimate by what derive makes of all first attempts
 // in their order, in one transaction. It returns how many attempts there were.
 func (s *Store) Rebuild(ctx context.Context, derive func(current map[string]Estimate, try FirstTry) ([]Estimate, error)) (tries int, err error) {
+	count := 0
 	err = s.writer.do(ctx, func(ctx context.Context, tx *sql.Tx) error {
-		tries = 0
+		count = 0
 		rows, err := tx.QueryContext(ctx, `SELECT p.learner, p.problem, a.score, a.aided, a.made_at FROM attempt a JOIN posed p ON p.id = a.posed WHERE a.first ORDER BY a.id`)
 		if err != nil {
 			return err
@@ -86,7 +87,7 @@ func (s *Store) Rebuild(ctx context.Context, derive func(current map[string]Esti
 			for _, e := range changed {
 				all[t.Learner][e.Skill] = e
 			}
-			tries++
+			count++
 		}
 		if err := rows.Err(); err != nil {
 			return err
@@ -106,5 +107,8 @@ func (s *Store) Rebuild(ctx context.Context, derive func(current map[string]Esti
 		}
 		return nil
 	})
-	return tries, err
+	if err != nil {
+		return 0, err
+	}
+	return count, nil
 }

@@ -27,7 +27,10 @@ func (s *Store) LocalLearner(ctx context.Context, now time.Time) (Learner, error
 		}
 		return tx.QueryRowContext(ctx, `SELECT id, name, units, theme FROM learner WHERE local = 1`).Scan(&l.ID, &l.Name, &l.Units, &l.Theme)
 	})
-	return l, err
+	if err != nil {
+		return Learner{}, err // the command may still be filling l
+	}
+	return l, nil
 }
 
 // SaveSettings keeps a learner's name, units and theme.

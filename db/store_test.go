@@ -241,3 +241,19 @@ func TestClosedAndCanceled(t *testing.T) {
 	require.NoError(t, s.Close())
 	require.ErrorIs(t, s.MarkLessonRead(ctx, 1, "x", noon), errClosed)
 }
+
+// A caller who gives up while the command runs reads nothing that the command
+// may still be writing: the race detector watches.
+func TestGivingUpIsNoRace(t *testing.T) {
+	s := fresh(t)
+	l := learner(t, s)
+	pose(t, s, l.ID, "p")
+	for i := range 50 {
+		soon, cancel := context.WithTimeout(ctx, time.Duration(i*10)*time.Microsecond)
+		kept, _, err := s.RecordAttempt(soon, l.ID, attemptAt("p", fmt.Sprint(i)), counting)
+		cancel()
+		if err != nil {
+			require.Empty(t, kept.ID)
+		}
+	}
+}

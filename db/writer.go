@@ -6,15 +6,19 @@ import (
 	"errors"
 	"fmt"
 	"sync"
+	"time"
 )
 
 // batch is the most commands that share one commit. Enough that 64 learners
 // at once are served by one; small enough that nobody waits for a crowd.
 const batch = 128
 
-// command is one write: it runs inside a savepoint of the writer's
-// transaction, perhaps more than once when its batch has to be taken again
-// alone.
+// gatherFor is how long a shared commit waits for company: about as long as the
+// commit itself takes on a fast disk.
+const gatherFor = 200 * time.Microsecond
+
+// command is one write. It may run twice: once in a batch that is rolled back
+// because of another, and once alone. So it sets its results afresh each time.
 type command struct {
 	run  func(ctx context.Context, tx *sql.Tx) error
 	done chan error
@@ -82,6 +86,7 @@ func (w *writer) close() error {
 func (w *writer) loop() {
 	defer close(w.stopped)
 	var waiting []*command
+	crowded := false // the commit before was shared
 	for {
 		select {
 		case c := <-w.commands:
@@ -97,33 +102,60 @@ func (w *writer) loop() {
 				}
 			}
 		}
-		for len(waiting) < batch {
-			select {
-			case c := <-w.commands:
-				waiting = append(waiting, c)
-				continue
-			default:
-			}
-			break
-		}
+		waiting = w.gather(waiting, crowded)
+		crowded = len(waiting) > 1
 		w.carryOut(waiting)
 	}
 }
 
-// carryOut runs commands in one transaction and tells each how it went, after
-// the commit.
-func (w *writer) carryOut(commands []*command) {
-	results := make([]error, len(commands))
-	err := w.transaction(commands, results)
-	for i, c := range commands {
-		if results[i] == nil {
-			results[i] = err
+// gather adds the commands that wait already. In a crowd it gives the next ones
+// a moment to arrive: they come back from the commit before, and one commit
+// for many costs far less than many for a few. Who writes alone never waits.
+func (w *writer) gather(waiting []*command, crowded bool) []*command {
+	var moment <-chan time.Time
+	if crowded {
+		timer := time.NewTimer(gatherFor)
+		defer timer.Stop()
+		moment = timer.C
+	}
+	for len(waiting) < batch {
+		select {
+		case c := <-w.commands:
+			waiting = append(waiting, c)
+			continue
+		default:
 		}
-		c.done <- results[i]
+		if moment == nil {
+			break
+		}
+		select {
+		case c := <-w.commands:
+			waiting = append(waiting, c)
+		case <-moment:
+			moment = nil
+		}
+	}
+	return waiting
+}
+
+// carryOut runs commands in one transaction and tells each how it went, after
+// the commit. When one of several fails, all is rolled back and each is taken
+// again alone, so that one that fails spoils no other.
+func (w *writer) carryOut(commands []*command) {
+	err := w.transaction(commands)
+	if err == nil || len(commands) == 1 {
+		for _, c := range commands {
+			c.done <- err
+		}
+		return
+	}
+	for _, c := range commands {
+		c.done <- w.transaction([]*command{c})
 	}
 }
 
-func (w *writer) transaction(commands []*command, results []error) error {
+// transaction runs commands and commits, or leaves nothing behind.
+func (w *writer) transaction(commands []*command) error {
 	// A command's own context ends with its caller; the transaction must not.
 	ctx := context.Background()
 	tx, err := w.db.BeginTx(ctx, nil)
@@ -131,31 +163,9 @@ func (w *writer) transaction(commands []*command, results []error) error {
 		return err
 	}
 	defer func() { _ = tx.Rollback() }()
-	for i, c := range commands {
-		if len(commands) == 1 {
-			results[i] = protect(ctx, tx, c)
-			if results[i] != nil {
-				return results[i] // rolled back as a whole
-			}
-			continue
-		}
-		if _, err := tx.ExecContext(ctx, "SAVEPOINT one"); err != nil {
+	for _, c := range commands {
+		if err := protect(ctx, tx, c); err != nil {
 			return err
-		}
-		results[i] = protect(ctx, tx, c)
-		end := "RELEASE one"
-		if results[i] != nil {
-			end = "ROLLBACK TO one; RELEASE one"
-		}
-		if _, err := tx.ExecContext(ctx, end); err != nil {
-			// SQLite has rolled the whole transaction back by itself, as it
-			// does on a full disk: nobody's write is there.
-			for j := range i {
-				if results[j] == nil {
-					results[j] = err
-				}
-			}
-			return errors.Join(results[i], err)
 		}
 	}
 	return tx.Commit()

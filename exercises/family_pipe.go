@@ -108,7 +108,7 @@ func buildVelocity(d *Draw, s *Sheet) {
 		s.MaySlip("velocity-d-not-squared", "v", Native(d, "0.4085 * f / d", "1273 * f / d"), "The area of the bore goes with the square of its diameter.")
 	}
 	if d.Level == 2 {
-		s.Statement("The water in a main of " + size.Label() + " steel should not run faster than {v}. What is the most flow that this allows?")
+		s.Statement("The water in a main of " + size.Label() + " steel should not run faster than {v}. What is the largest flow that this allows?")
 		s.Given("v", "velocity limit", Native(d, One(d, 2.0, 2.5, 3, 3.5, 4), One(d, 0.6, 0.8, 1, 1.2)), velocity)
 		bore()
 		s.Step("f", "Flow", Native(d, "v * pow(d, 2) / 0.4085", "v * pow(d, 2) / 1273"), flow, "The flow is the velocity times the area of the bore.")
@@ -141,7 +141,7 @@ func buildVelocity(d *Draw, s *Sheet) {
 	s.Ask("velocity", "Velocity", "v", ToleranceVelocity)
 	slips()
 	s.MaySlip("velocity-nominal", "d", strconv.FormatFloat(nominalNumber(size), 'g', -1, 64), "You used the nominal size. It is only a name: the bore of {d} counts.")
-	s.Slip("flow-no-500", "f", "Q / dT", "The factor is missing: a unit of flow carries {k}.")
+	s.Slip("flow-no-500", "f", "Q / dT", "The factor is missing: divide by {k} as well as by the drop.")
 	slow, fast := Native(d, 2.0, 0.6), Native(d, 4.0, 1.2)
 	if math.Abs(v/slow-1) < 0.06 || math.Abs(v/fast-1) < 0.06 {
 		s.Reject("the velocity lies at a limit")
@@ -186,11 +186,11 @@ func customaryChoice(d *Draw, s *Sheet, flow float64) {
 		most := quantity.FromSI(list[i].Flow, flowUnit(d)).Text()
 		switch {
 		case i == at+1:
-			p.Score, p.Say = 1, "It works. One size less, "+steelAt(d, at).Label()+", would carry the flow too and cost less."
+			p.Score, p.Say = 1, "It works. The next size down, "+steelAt(d, at).Label()+", carries this flow too and costs less."
 		case i == at+2:
-			p.Slip, p.Say = "size-two-up", "It works but is oversized: two sizes less would do."
+			p.Slip, p.Say = "size-two-up", "It works but is oversized: a main two sizes smaller would do."
 		case i < at:
-			p.Slip, p.Say = "size-too-small", "Its customary most is "+most+", less than this flow."
+			p.Slip, p.Say = "size-too-small", "By custom it carries no more than "+most+", less than this flow."
 		}
 		picks = append(picks, p)
 	}
@@ -206,12 +206,12 @@ func buildMainFromLoad(d *Draw, s *Sheet) {
 	building := One(d, "a school wing", "a row of shops", "an apartment house", "a workshop", "a parish hall", "a small hotel")
 	for i, c := range list {
 		if i > 0 && i < len(list) {
-			s.Looked("m_"+strconv.Itoa(i), "customary most, "+steelAt(d, i).Label(), flow.FromSI(c.Flow), flow, "common practice")
+			s.Looked("m_"+strconv.Itoa(i), "customary flow, "+steelAt(d, i).Label(), flow.FromSI(c.Flow), flow, "common practice")
 		}
 	}
 	switch d.Level {
 	case 1:
-		s.Statement("Two circuits leave the boiler of " + building + " on one main. They take {f_1} and {f_2}. What flow does the main carry, and which size does it want?")
+		s.Statement("Two circuits leave the boiler of " + building + " on one main. They take {f_1} and {f_2}. What flow does the main carry, and which size does it need?")
 		share := d.Between(0.3, 0.45, 0.05)
 		s.Given("f_1", "first circuit", toFigures(target*share, 2), flow)
 		s.Given("f_2", "second circuit", toFigures(target*(1-share), 2), flow)
@@ -227,10 +227,10 @@ func buildMainFromLoad(d *Draw, s *Sheet) {
 			dT = Native(d, One(d, 15.0, 25, 30, 40), One(d, 8.0, 15, 20))
 		}
 		if d.Level == 2 {
-			s.Statement("The main of " + building + " carries a load of {Q} with a drop of {dT}. What is its flow, and which size does it want?")
+			s.Statement("The main of " + building + " carries a load of {Q} with a drop of {dT}. What is its flow, and which size does it need?")
 			s.Given("Q", "heat load", toFigures(target*factor*dT, 2), loadUnit(d))
 		} else {
-			s.Statement("Three zones of " + building + " hang on one main: {Q_1}, {Q_2} and {Q_3}. The drop is {dT}. What is the main's flow, and which size does it want?")
+			s.Statement("Three zones of " + building + " hang on one main: {Q_1}, {Q_2} and {Q_3}. The drop is {dT}. What is the main's flow, and which size does it need?")
 			for i, share := range []float64{0.5, 0.3, 0.2} {
 				s.Given("Q_"+strconv.Itoa(i+1), []string{"first", "second", "third"}[i]+" zone", toFigures(target*factor*dT*share, 2), loadUnit(d))
 			}
@@ -240,7 +240,7 @@ func buildMainFromLoad(d *Draw, s *Sheet) {
 		s.Given("dT", "temperature drop", dT, dropUnit(d))
 		s.Looked("k", "heat carried per unit of flow and degree", factor, factorUnit, "common practice")
 		s.Step("f", "Flow of the main", "Q / (k * dT)", flow, "Each unit of flow carries a fixed heat for each degree of drop.")
-		s.Slip("flow-no-500", "f", "Q / dT", "The factor is missing: a unit of flow carries {k}.")
+		s.Slip("flow-no-500", "f", "Q / dT", "The factor is missing: divide by {k} as well as by the drop.")
 		if d.Level == 3 {
 			s.Slip("flow-usual-drop", "f", Native(d, "Q / (k * 20)", "Q / (k * 10)"), "You used the usual drop. Here it is {dT}.")
 		}
@@ -270,47 +270,50 @@ func buildOutletCapacity(d *Draw, s *Sheet) {
 	usual := Native(d, 20.0, 10)
 	switch d.Level {
 	case 1:
-		s.Statement("The boiler of " + place + " has lost its plate. Its outlet is " + size.Label() + ", and the usual drop is {dT}. What capacity does the outlet speak for?")
+		s.Statement("The boiler of " + place + " has lost its rating plate. Its outlet is " + size.Label() + ", and the usual drop is {dT}. What capacity does the outlet point to?")
 		s.Given("dT", "usual temperature drop", usual, dropUnit(d))
 		look()
 		s.Step("Q", "Capacity", "f * k * dT", load, "The outlet was made for the boiler's flow, and the flow carries heat by its drop.")
-		s.Slip("flow-no-500", "Q", "f * dT", "The factor is missing: a unit of flow carries {k}.")
-		s.Slip("drop-left-out", "Q", "f * k", "The flow carries {k}, and the water drops by {dT}: multiply by the drop.")
+		s.Slip("flow-no-500", "Q", "f * dT", "The factor is missing: multiply by {k} as well as by the drop.")
+		s.Slip("drop-left-out", "Q", "f * k", "You left out the drop: each degree of it carries that heat, so multiply by {dT}.")
 		s.MaySlip("dt-halved", "Q", "f * k * dT / 2", "The whole drop from supply to return counts.")
 	case 2:
-		s.Statement("A boiler in " + place + " has an outlet of " + size.Label() + ". Its thermometers show {T_s} and {T_r} under full fire, and you take it that the outlet carries its customary flow. What does the boiler deliver?")
+		s.Statement("A boiler in " + place + " has an outlet of " + size.Label() + ". At full fire its thermometers show {T_s} on the supply and {T_r} on the return, and you assume that the outlet carries its customary flow. How much heat does the boiler deliver?")
 		supply := Native(d, d.Between(160, 185, 5), d.Between(70, 85, 5))
 		s.Given("T_s", "supply temperature", supply, readingUnit(d))
 		s.Given("T_r", "return temperature", supply-Native(d, One(d, 14.0, 16, 25, 28, 30), One(d, 7.0, 8, 12, 15)), readingUnit(d))
 		look()
 		s.Step("dT", "Temperature drop", "T_s - T_r", dropUnit(d), "The drop is supply less return.")
 		s.Step("Q", "Capacity", "f * k * dT", load, "The flow carries heat by its drop.")
-		s.Slip("usual-drop-taken", "dT", Native(d, "20", "10"), "You took the usual drop. The thermometers show {dT}.")
+		s.Slip("usual-drop-taken", "dT", Native(d, "20", "10"), "You took the usual drop. The two thermometers are {dT} apart.")
 		s.Slip("return-used-as-dt", "dT", "T_r", "Use the difference of the two thermometers, not one of them.")
 		s.MaySlip("supply-used-as-dt", "dT", "T_s", "Use the difference of the two thermometers, not one of them.")
-		s.Slip("flow-no-500", "Q", "f * dT", "The factor is missing: a unit of flow carries {k}.")
+		s.Slip("flow-no-500", "Q", "f * dT", "The factor is missing: multiply by {k} as well as by the drop.")
 	default:
 		plate := toFigures(flow.FromSI(most)*factor*usual*One(d, 1.5, 1.6, 1.8, 2), 2)
-		s.Statement("A modulating condensing boiler in " + place + " has an outlet of " + size.Label() + ". Its plate gives an output of {Q_p} at a drop of {dT_p}. What would the outlet rule say at the usual {dT}, what flow does the plate really ask for, and what do you make of it?")
+		s.Statement("A modulating condensing boiler in " + place + " has an outlet of " + size.Label() + ". Its plate gives an output of {Q_p} at a drop of {dT_p}. What capacity does the outlet rule give at the usual drop of {dT}? What flow does the plate really ask for? And what do you make of it?")
 		s.Given("Q_p", "output on the plate", plate, load)
 		s.Given("dT_p", "drop on the plate", Native(d, One(d, 35.0, 40), One(d, 20.0, 22)), dropUnit(d))
 		s.Given("dT", "usual temperature drop", usual, dropUnit(d))
 		look()
 		s.Step("Q", "What the outlet rule says", "f * k * dT", load, "The rule takes the customary flow and the usual drop.")
 		s.Step("f_p", "Flow that the plate asks for", "Q_p / (k * dT_p)", flow, "The plate's output and its own drop give its flow.")
-		s.Slip("plate-drop-in-rule", "Q", "f * k * dT_p", "The rule stands on the usual drop; the plate's drop is another matter.")
+		s.Slip("plate-drop-in-rule", "Q", "f * k * dT_p", "The rule assumes the usual drop, {dT}. The plate's drop belongs to the plate's flow.")
 		s.Slip("usual-drop-for-plate", "f_p", "Q_p / (k * dT)", "The plate gives its own drop, {dT_p}. Use it for the plate's flow.")
-		s.Slip("flow-no-500", "Q", "f * dT", "The factor is missing: a unit of flow carries {k}.")
+		s.Slip("flow-no-500", "Q", "f * dT", "The factor is missing: multiply by {k} as well as by the drop.")
+		s.Ask("capacity", "Capacity by the outlet", "Q", ToleranceHeat)
 		s.Ask("flow", "Flow that the plate asks for", "f_p", ToleranceHeat)
-		s.Choose("meaning", "What do you make of it?", "small", "f_p", "Compare the rule's capacity with the plate, and ask which drop each stands on.",
-			Pick{ID: "small", Text: "The rule reads this boiler too small, because it works with a wide drop; take the plate"},
-			Pick{ID: "plate-wrong", Text: "The plate must be wrong: the pipe cannot carry that much", Slip: "outlet-over-plate", Say: "The pipe carries heat by flow and drop. With a wide drop a small flow carries a lot."},
-			Pick{ID: "bigger", Text: "The outlet must be changed for the next size", Slip: "outlet-enlarged", Say: "The plate's flow is below what the outlet customarily carries. There is nothing to change."})
+		s.Choose("meaning", "What do you make of it?", "small", "f_p", "Compare the rule's capacity with the plate, and ask which drop each assumes.",
+			Pick{ID: "small", Text: "The rule makes this boiler too small, because the boiler works with a wider drop than the rule; go by the plate"},
+			Pick{ID: "plate-wrong", Text: "The plate must be wrong: the pipe cannot carry that much", Slip: "outlet-over-plate", Say: "Heat goes with flow times drop: with a wide drop a small flow carries a lot. Compare the plate's flow with the customary one."},
+			Pick{ID: "bigger", Text: "The outlet must be changed for a larger one", Slip: "outlet-enlarged", Say: "The plate's flow is below what the outlet customarily carries. There is nothing to change."})
 		if fp, _ := s.Value("f_p"); fp >= flow.FromSI(most)*0.98 {
 			s.Reject("the plate's flow exceeds the outlet's")
 		}
 	}
-	s.Ask("capacity", "Capacity by the outlet", "Q", ToleranceHeat)
+	if d.Level < 3 {
+		s.Ask("capacity", "Capacity by the outlet", "Q", ToleranceHeat)
+	}
 	w, t, err := usualWater(d)
 	if err != nil {
 		s.fail("%w", err)

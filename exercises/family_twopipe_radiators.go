@@ -86,7 +86,7 @@ func buildTwoPipeRadiators(d *Draw, s *Sheet) {
 	s.Source(sourceLayouts)
 	s.Given("f_d", "design flow of each radiator", design, flow)
 	s.Given("h_d", "difference it needs for that", rated, loss)
-	riser := fmt.Sprintf("%d like radiators hang on a two-pipe riser with direct return, none of them balanced. Each wants {f_d} at a difference of {h_d}.", n)
+	riser := fmt.Sprintf("%s like radiators hang on a two-pipe riser with direct return, and none of them is balanced. Each is designed for {f_d}, which needs a difference of {h_d} across it.", Capital(inWords(n)))
 	because := "Flow follows the square root of the difference."
 	slips := func(symbol, h string) {
 		s.Slip("flow-linear-difference", symbol, "f_d * "+h+" / h_d", "Flow does not go with the difference but with its square root.")
@@ -99,18 +99,18 @@ func buildTwoPipeRadiators(d *Draw, s *Sheet) {
 		if One(d, true, false) {
 			which, h = "last", hn
 		}
-		s.Statement(riser + " Across the " + which + " one a gauge shows {h}. What flow does it get?")
-		s.Given("h", "difference measured", h, loss)
+		s.Statement(riser + " A gauge shows {h} across the " + which + " one, counted from the boiler. What flow does it get?")
+		s.Given("h", "difference measured across it", h, loss)
 		s.Step("f", "Flow of the "+which+" radiator", "f_d * sqrt(h / h_d)", flow, because)
 		s.Ask("flow", "Flow of the "+which+" radiator", "f", ToleranceTable)
 		slips("f", "h")
 	case 2:
-		s.Statement(riser + " A gauge shows {h_1} across the first and {h_n} across the last. What does each get, and what share of its design flow is left to the last?")
+		s.Statement(riser + " A gauge shows {h_1} across the first and {h_n} across the last, counted from the boiler. What flow does each of the two get, and what share of its design flow is left to the last?")
 		s.Given("h_1", "difference across the first", h1, loss)
 		s.Given("h_n", "difference across the last", hn, loss)
 		s.Step("f_1", "Flow of the first", "f_d * sqrt(h_1 / h_d)", flow, because)
 		s.Step("f_n", "Flow of the last", "f_d * sqrt(h_n / h_d)", flow, because)
-		s.Step("x", "Share of the last", "100 * f_n / f_d", quantity.Percent, "Set what it gets against what it was designed for.")
+		s.Step("x", "Share of the last", "100 * f_n / f_d", quantity.Percent, "Divide what it gets by what it was designed for.")
 		s.Ask("first", "Flow of the first radiator", "f_1", ToleranceTable)
 		s.Ask("last", "Flow of the last radiator", "f_n", ToleranceTable)
 		s.Ask("share", "Share of its design flow left to the last", "x", ToleranceTable)
@@ -129,6 +129,8 @@ func buildStarvedRadiator(d *Draw, s *Sheet, riser string, hn float64) {
 	supply := Native(d, quantity.Celsius(quantity.Fahrenheit.ToSI(180)), quantity.Celsius(80))
 	room := Native(d, quantity.Celsius(quantity.Fahrenheit.ToSI(70)), quantity.Celsius(20))
 	s.Given("T_s", "supply temperature", readingUnit(d).FromSI(float64(supply)), readingUnit(d))
+	s.Given("T_i", "room temperature", readingUnit(d).FromSI(float64(room)), readingUnit(d))
+	s.Given("dT", "design temperature drop", Native(d, 20.0, 10), dropUnit(d))
 	s.Given("h_n", "difference across the last", hn, loss)
 	w, _, err := usualWater(d)
 	if err != nil {
@@ -148,22 +150,22 @@ func buildStarvedRadiator(d *Draw, s *Sheet, riser string, hn float64) {
 		heat, _, err := e.Heat(a[0]/100*c, supply, room)
 		return 100 * heat / e.Output, err
 	})
-	s.Statement(riser + " The water arrives at {T_s} everywhere. Across the last radiator a gauge shows {h_n}. What share of its design flow does it get, and how much of its heat, roughly, does it still give?")
+	s.Statement(riser + " The design drop is {dT} and the rooms are at {T_i}. The water reaches every radiator at {T_s}. A gauge shows {h_n} across the last one. What share of its design flow does it get, and how much of its design heat, roughly, does it still give?")
 	s.Step("x", "Share of design flow", "100 * sqrt(h_n / h_d)", quantity.Percent, "Flow follows the square root of the difference.")
 	q := s.Step("y", "Share of design heat", "heat_share(x)", quantity.Percent, "With less flow the water cools farther, but the radiator's top stays hot: heat falls much less than flow.")
 	s.Ask("share", "Share of design flow", "x", ToleranceTable)
 	s.Slip("flow-linear-difference", "x", "100 * h_n / h_d", "Flow does not go with the difference but with its square root.")
 	s.MaySlip("ratio-upside-down", "x", "100 * sqrt(h_d / h_n)", "The ratio is upside down: a small difference drives little flow.")
 	x, _ := s.Value("x")
-	if q-x < 8 {
-		s.Reject("flow and heat are too close to tell")
+	if q-x < 8 || q > 94.5 {
+		s.Reject("heat lies too close to the flow, or to all of it, to tell")
 		return
 	}
 	about := func(v float64) string { return fmt.Sprintf("about %.0f\u00a0%%", v) }
 	s.Choose("heat", "How much of its design heat does it still give?", "engine", "y", "Heat depends on the mean temperature of the radiator's water, and that falls little while some water flows.",
-		Pick{ID: "same-share", Text: about(x) + ", as with the flow", Slip: "trv-flow-equals-heat", Say: "Heat does not follow the flow: the radiator's mean temperature falls far less. That is why a badly balanced system still heats somehow."},
+		Pick{ID: "same-share", Text: about(x) + ", as with the flow", Slip: "trv-flow-equals-heat", Say: "Heat does not follow the flow: the radiator's mean temperature falls far less. That is why even a badly balanced system still gives some heat everywhere."},
 		Pick{ID: "engine", Text: about(q)},
-		Pick{ID: "all", Text: "all of it", Slip: "flow-no-effect", Say: "The water cools farther on its way through, so the lower part of the radiator gives less."})
+		Pick{ID: "all", Text: "all of it: the flow does not matter", Slip: "flow-no-effect", Say: "With less flow the water cools farther on its way through, so the lower part of the radiator gives less."})
 	s.Source("radiator by EN 442-2 with exponent 1.3; heat at the lower flow by the engine's energy balance")
 }
 
@@ -190,34 +192,37 @@ func buildReturnChoice(d *Draw, s *Sheet) {
 	most := Native(d, "2\u00a0in", "DN\u00a050")
 	s.Given("n", "circuits", float64(n), quantity.One)
 	s.Given("f_e", "flow of each circuit", each, flow)
-	where := One(d, "a school wing", "a row of offices", "an apartment floor", "a greenhouse")
+	where := One(d, "a school wing", "a row of offices", "an apartment wing", "a greenhouse")
 	s.Step("f", "Flow of the main", "n * f_e", flow, "The main carries all of the circuits where it leaves the boiler room.")
 	s.Ask("flow", "Flow of the main", "f", ToleranceExact)
 	s.Slip("main-for-one-branch", "f", "f_e", "The main carries all of the circuits, not one.")
 	s.MaySlip("one-circuit-short", "f", "(n - 1) * f_e", "Count the first circuit too: the main carries it as far as its tee.")
 	right := map[bool]string{true: "reverse", false: "direct"}[pays]
 	wrongSay := map[bool]string{
-		true:  "For a main of " + label + " the extra pipe costs less than valves and the time to set them. By custom reverse return pays up to " + most + ".",
-		false: "For a main of " + label + " the extra pipe costs more than valves. By custom reverse return pays up to " + most + "; above it, direct return with balancing valves.",
+		true:  "With a main of " + label + " the extra pipe costs less than valves and the time to set them. By custom reverse return pays up to " + most + ".",
+		false: "With a main of " + label + " the extra pipe costs more than valves. By custom reverse return pays up to " + most + "; above that, take a direct return with balancing valves.",
 	}[pays]
 	reverse := Pick{ID: "reverse", Text: "Reverse return", Slip: "reverse-return-too-large", Say: wrongSay}
 	direct := Pick{ID: "direct", Text: "Direct return with balancing valves", Slip: "direct-return-small-main", Say: wrongSay}
-	bare := Pick{ID: "bare", Text: "Direct return without valves", Slip: "direct-unbalanced", Say: "With a direct return the near circuits take more than their share. Something has to take up their excess."}
+	bare := Pick{ID: "bare", Text: "Direct return without valves", Slip: "direct-unbalanced", Say: "With a direct return the near circuits take more than their share. Valves have to take up the excess head there."}
+	many := Capital(inWords(n))
 	switch d.Level {
 	case 1:
-		s.Statement("{n} like circuits of {f_e} each are to hang on one pair of mains in " + where + ". The main at the boiler is " + label + ". What flow does it carry, and which return does custom choose?")
+		s.Statement(many + " like circuits of {f_e} each are to hang on one pair of mains in " + where + ". The main at the boiler is " + label + ". What flow does it carry, and which return does custom choose?")
 	case 2:
-		s.Statement("{n} like circuits of {f_e} each are to hang on one pair of mains in " + where + ". Find the flow of the main, its size by the customary flows, and the return that custom chooses for it.")
+		s.Statement(many + " like circuits of {f_e} each are to hang on one pair of mains in " + where + ". What flow does the main carry? Find its size by the customary flows: which return does custom choose for it?")
 		for j := max(i-2, 1); j <= min(i+1, len(list)-1); j++ {
-			s.Looked(fmt.Sprintf("m_%d", j), "customary most, "+steelAt(d, j).Label(), flow.FromSI(list[j].Flow), flow, "common practice")
+			s.Looked(fmt.Sprintf("m_%d", j), "customary flow, "+steelAt(d, j).Label(), flow.FromSI(list[j].Flow), flow, "common practice")
 		}
 	default:
-		s.Statement("{n} circuits of {f_e} each are to hang on one pair of mains of " + label + " in " + where + ". Half of them feed large radiators, the others unit heaters that lose three times as much head. What flow does the main carry, which return does custom choose for its size, and is balancing done with then?")
-		s.Choose("balanced", "With a reverse return, is balancing done with?", "no", "f", "A reverse return evens out the mains. Ask what it does to the circuits themselves.",
-			Pick{ID: "no", Text: "No: the circuits lose unlike heads and need valves all the same"},
-			Pick{ID: "yes", Text: "Yes: with a reverse return all ways are equal", Slip: "reverse-always-balanced", Say: "The mains are equal then, the circuits are not: the easy ones still take too much."})
+		s.Statement(many + " circuits of {f_e} each are to hang on one pair of " + label + " mains in " + where + ". Some of the circuits feed large radiators, the others unit heaters that lose three times as much head. What flow does the main carry, and which return does custom choose for its size? Would a reverse return make balancing needless here?")
 	}
 	s.Choose("return", "Which return?", right, "f", "Find the size of the main, and compare it with "+most+".", reverse, direct, bare)
+	if d.Level == 3 {
+		s.Choose("balanced", "Would a reverse return make balancing needless here?", "no", "f", "A reverse return evens out the ways through the mains. Ask what it does to the circuits themselves.",
+			Pick{ID: "no", Text: "No: the circuits lose unlike heads and need valves all the same"},
+			Pick{ID: "yes", Text: "Yes: with a reverse return every way is as long as every other", Slip: "reverse-always-balanced", Say: "The ways through the mains are equal then, the circuits are not: the easy ones still take too much."})
+	}
 	s.Source("reverse return up to 2 in (DN 50): common practice")
 	s.Source(sourceCustom)
 	s.Caution(cautionDesign)

@@ -16,9 +16,6 @@ func dropUnit(d *Draw) *quantity.Unit {
 
 func readingUnit(d *Draw) *quantity.Unit { return Native(d, quantity.Fahrenheit, quantity.CelsiusUnit) }
 
-// headUnit is ft of head in US units and m in SI.
-func headUnit(d *Draw) *quantity.Unit { return Native(d, quantity.FootHead, quantity.MeterHead) }
-
 func lengthUnit(d *Draw) *quantity.Unit { return Native(d, quantity.Foot, quantity.Meter) }
 
 func pressureUnit(d *Draw) *quantity.Unit { return Native(d, quantity.PSI, quantity.Kilopascal) }

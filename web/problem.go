@@ -71,37 +71,41 @@ type nextView struct {
 	Says  string
 }
 
-// load finds the learner's problem and its attempts.
-func (s *Site) load(c *gin.Context) (db.Posed, *exercises.Problem, []db.Attempt, error) {
+// load finds the learner's problem.
+func (s *Site) load(c *gin.Context) (db.Posed, *exercises.Problem, error) {
 	posed, err := s.store.Posed(c.Request.Context(), s.person.get().ID, c.Param("id"))
 	if err != nil {
-		return posed, nil, nil, err
+		return posed, nil, err
 	}
 	p, err := unmarshalProblem(posed.Problem)
-	if err != nil {
-		return posed, nil, nil, err
+	if err == nil {
+		s.problems.Add(posed.ID, p)
 	}
-	attempts, err := s.store.AttemptsAt(c.Request.Context(), posed.ID)
-	return posed, p, attempts, err
+	return posed, p, err
 }
 
 // problem shows a problem with its latest attempt.
 func (s *Site) problem(c *gin.Context) {
-	posed, p, attempts, err := s.load(c)
+	posed, p, err := s.load(c)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	latest, count, err := s.store.LatestAttempt(c.Request.Context(), posed.ID)
 	if err != nil {
 		s.fail(c, err)
 		return
 	}
 	typed := map[string]string{}
 	var result *grader.Result
-	if n := len(attempts); n > 0 {
+	if count > 0 {
 		result = &grader.Result{}
-		if err := errors.Join(json.Unmarshal(attempts[n-1].Answers, &typed), json.Unmarshal(attempts[n-1].Verdict, result)); err != nil {
+		if err := errors.Join(json.Unmarshal(latest.Answers, &typed), json.Unmarshal(latest.Verdict, result)); err != nil {
 			s.fail(c, err)
 			return
 		}
 	}
-	s.showProblem(c, http.StatusOK, posed, p, typed, result, len(attempts), nil)
+	s.showProblem(c, http.StatusOK, posed, p, typed, result, count, nil)
 }
 
 func (s *Site) showProblem(c *gin.Context, status int, posed db.Posed, p *exercises.Problem, typed map[string]string, result *grader.Result, attempts int, bad grader.InputErrors) {
@@ -254,10 +258,16 @@ func (s *Site) answer(c *gin.Context) {
 		s.fail(c, err)
 		return
 	}
-	posed, p, attempts, err := s.load(c)
-	if err != nil {
-		s.fail(c, err)
-		return
+	id := c.Param("id")
+	// A problem that was shown a moment ago is still in memory. Whether it is
+	// the learner's own is decided where the attempt is recorded.
+	p, ok := s.problems.Get(id)
+	if !ok {
+		var err error
+		if _, p, err = s.load(c); err != nil {
+			s.fail(c, err)
+			return
+		}
 	}
 	key := c.PostForm("key")
 	if len(key) < 16 || len(key) > 64 {
@@ -268,20 +278,36 @@ func (s *Site) answer(c *gin.Context) {
 	result, err := grader.Mark(p.Parts, typed)
 	var bad grader.InputErrors
 	if errors.As(err, &bad) {
-		s.showProblem(c, http.StatusUnprocessableEntity, posed, p, typed, nil, len(attempts), bad)
+		s.showUnread(c, typed, bad)
 		return
 	}
 	if err == nil {
-		err = s.record(c, posed, p, key, typed, result)
+		err = s.record(c, id, p, key, typed, result)
 	}
 	if err != nil {
 		s.fail(c, err)
 		return
 	}
-	c.Redirect(http.StatusSeeOther, "/problems/"+posed.ID+"#result")
+	c.Redirect(http.StatusSeeOther, "/problems/"+id+"#result")
 }
 
-func (s *Site) record(c *gin.Context, posed db.Posed, p *exercises.Problem, key string, typed map[string]string, result grader.Result) error {
+// showUnread shows the form again with what was typed and what is wrong with
+// it.
+func (s *Site) showUnread(c *gin.Context, typed map[string]string, bad grader.InputErrors) {
+	posed, p, err := s.load(c)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	_, count, err := s.store.LatestAttempt(c.Request.Context(), posed.ID)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	s.showProblem(c, http.StatusUnprocessableEntity, posed, p, typed, nil, count, bad)
+}
+
+func (s *Site) record(c *gin.Context, posed string, p *exercises.Problem, key string, typed map[string]string, result grader.Result) error {
 	answers, err := json.Marshal(typed)
 	if err != nil {
 		return err
@@ -291,8 +317,8 @@ func (s *Site) record(c *gin.Context, posed db.Posed, p *exercises.Problem, key 
 		return err
 	}
 	at := s.now()
-	_, _, err = s.store.RecordAttempt(c.Request.Context(), posed.Learner,
-		db.Attempt{Posed: posed.ID, SubmissionKey: key, Answers: answers, Verdict: verdict, Score: result.Score, MadeAt: at},
+	_, _, err = s.store.RecordAttempt(c.Request.Context(), s.person.get().ID,
+		db.Attempt{Posed: posed, SubmissionKey: key, Answers: answers, Verdict: verdict, Score: result.Score, MadeAt: at},
 		func(current map[string]db.Estimate, aided bool) []db.Estimate {
 			return Updated(current, p.Skills, result.Score, aided, at)
 		})
@@ -306,7 +332,12 @@ func (s *Site) hint(c *gin.Context) {
 		s.fail(c, err)
 		return
 	}
-	posed, p, attempts, err := s.load(c)
+	posed, p, err := s.load(c)
+	if err != nil {
+		s.fail(c, err)
+		return
+	}
+	_, count, err := s.store.LatestAttempt(c.Request.Context(), posed.ID)
 	if err != nil {
 		s.fail(c, err)
 		return
@@ -318,13 +349,17 @@ func (s *Site) hint(c *gin.Context) {
 		}
 		posed.HintsShown = n
 	}
-	s.showProblem(c, http.StatusOK, posed, p, typedAnswers(c, p), nil, len(attempts), nil)
+	s.showProblem(c, http.StatusOK, posed, p, typedAnswers(c, p), nil, count, nil)
 }
 
 // solution opens the solution of a problem that was tried.
 func (s *Site) solution(c *gin.Context) {
-	posed, _, attempts, err := s.load(c)
-	if err == nil && len(attempts) == 0 {
+	posed, _, err := s.load(c)
+	count := 0
+	if err == nil {
+		_, count, err = s.store.LatestAttempt(c.Request.Context(), posed.ID)
+	}
+	if err == nil && count == 0 {
 		err = &badRequest{"Try the problem first: the solution opens after the first answer. A hint or a worked example is there before."}
 	}
 	if err == nil {
@@ -360,7 +395,7 @@ func (s *Site) openExample(c *gin.Context) {
 const siblingStep = 1_000_003
 
 func (s *Site) example(c *gin.Context) {
-	posed, p, _, err := s.load(c)
+	posed, p, err := s.load(c)
 	if err != nil {
 		s.fail(c, err)
 		return

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/gin-gonic/gin"
+	lru "github.com/hashicorp/golang-lru/v2"
 
 	"loopwright/db"
 	"loopwright/exercises"
@@ -39,6 +40,9 @@ type Site struct {
 	pages  *pages
 	person person
 	cached sync.Map // lesson pages by lessonKey
+	// problems are posed problems that were read lately, by id; what was
+	// posed never changes.
+	problems *lru.Cache[string, *exercises.Problem]
 }
 
 // person is the local learner and what each page shows of them. This process
@@ -74,6 +78,9 @@ func (p *person) readAll() map[string]bool {
 	return all
 }
 
+// problemsKept bounds the problems in memory: about 20 kB each.
+const problemsKept = 512
+
 // maxBody is the most that a form of the site can hold, with room to spare.
 const maxBody = 64 << 10
 
@@ -81,6 +88,10 @@ const maxBody = 64 << 10
 func New(ctx context.Context, cfg Config) (http.Handler, error) {
 	a := loadAssets()
 	s := &Site{store: cfg.Store, course: cfg.Course, now: cfg.Now, random: cfg.Random, log: cfg.Log, assets: a, pages: loadPages(a)}
+	var err error
+	if s.problems, err = lru.New[string, *exercises.Problem](problemsKept); err != nil {
+		return nil, err
+	}
 	l, err := s.store.LocalLearner(ctx, s.now())
 	if err != nil {
 		return nil, err

@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	lru "github.com/hashicorp/golang-lru/v2"
 	"github.com/stretchr/testify/require"
 
 	"loopwright/db"
@@ -246,6 +247,7 @@ func TestSomebodyElsesProblem(t *testing.T) {
 	site := &Site{store: s.store, course: &lessons.Course{}, now: func() time.Time { return noon }, random: &lockedSource{r: rand.NewChaCha8([32]byte{3})}, log: slog.New(slog.NewTextHandler(io.Discard, nil))}
 	site.assets = loadAssets()
 	site.pages = loadPages(site.assets)
+	site.problems, _ = lru.New[string, *exercises.Problem](8)
 	site.person.learner.Store(&me)
 	other := &testSite{t: t, handler: site.routes()}
 	for _, w := range []*httptest.ResponseRecorder{other.get(path), other.post(path+"/answers", rightForm(key, p)), other.post(path+"/hint", nil), other.post(path+"/solution", nil), other.post(path+"/example", nil), other.get(path + "/example")} {

@@ -33,11 +33,4 @@ func ago(d time.Duration) string {
 
 func countOf(n, of int) string { return fmt.Sprintf("%d of %d", n, of) }
 
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
-
 func scoreText(score float64) string { return fmt.Sprintf("%.0f\u00a0%%", 100*score) }

@@ -1,7 +1,6 @@
 package formula
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
@@ -65,7 +64,7 @@ func TestTextAndSubstitution(t *testing.T) {
 	require.Equal(t, "60,000 / (500 × (\u22122))", e.Substitute(func(n string) string { return shown[n] }))
 	require.Equal(t, []string{"Q", "dT"}, e.Names())
 	require.Equal(t, "(f₂ / f₁)²", mustParse(t, "pow(f_2 / f_1, 2)").Text())
-	require.Equal(t, "h_far × √(ρ)", fmt.Sprintf("%s", mustParse(t, "h_far * sqrt((rho))").Text()))
+	require.Equal(t, "h_far × √(ρ)", mustParse(t, "h_far * sqrt((rho))").Text())
 	require.Equal(t, []string{"a", "b"}, mustParse(t, "twice(a) + b").Names())
 }
 

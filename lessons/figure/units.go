@@ -24,9 +24,6 @@ func (in Input) reading() *quantity.Unit {
 func (in Input) difference() *quantity.Unit {
 	return native(in, quantity.FahrenheitDifference, quantity.KelvinDifference)
 }
-func (in Input) velocity() *quantity.Unit {
-	return native(in, quantity.FootPerSecond, quantity.MeterPerSecond)
-}
 
 // at is a control's value as a quantity in the unit that it is moved in.
 func (in Input) at(name string, u *quantity.Unit) quantity.Quantity {
