@@ -13,6 +13,7 @@ import (
 	"loopwright/exercises/formula"
 	"loopwright/grader"
 	"loopwright/grader/quantity"
+	"loopwright/grader/thumb"
 )
 
 // seedsPerFamily is how many seeds each family, level and system of units is
@@ -182,6 +183,11 @@ func TestTextsAreComplete(t *testing.T) {
 		}
 		for _, text := range texts {
 			require.False(t, unfilled.MatchString(text), text)
+		}
+		if p.Rule != nil {
+			_, err := thumb.ByID(p.Rule.RuleID)
+			require.NoError(t, err)
+			require.NotEmpty(t, p.Rule.Why)
 		}
 		require.NotEmpty(t, p.Steps)
 		require.NotEmpty(t, p.Sources)

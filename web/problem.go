@@ -61,6 +61,8 @@ type fieldError struct{ Field, Label, Say string }
 type markedView struct {
 	Score   int // percent
 	Right   bool
+	Class   string // of the verdict that the box looks like
+	Icon    string
 	Outcome string
 	Say     string // of a single part, so that it is read out with the result
 }
@@ -214,11 +216,14 @@ func viewMarked(r *grader.Result) *markedView {
 	}
 	switch {
 	case len(r.Parts) == 1:
-		m.Outcome, m.Say = verdicts[r.Parts[0].Verdict].Word, r.Parts[0].Say
+		only := r.Parts[0]
+		m.Class, m.Icon, m.Outcome, m.Say = string(only.Verdict), verdicts[only.Verdict].Icon, verdicts[only.Verdict].Word, only.Say
 	case m.Right:
-		m.Outcome = "All parts are right"
+		m.Class, m.Icon, m.Outcome = string(grader.Right), verdicts[grader.Right].Icon, "All parts are right"
+	case right == 0:
+		m.Class, m.Icon, m.Outcome = string(grader.Wrong), verdicts[grader.Wrong].Icon, "No part is right yet"
 	default:
-		m.Outcome = countOf(right, len(r.Parts)) + " parts are right"
+		m.Class, m.Icon, m.Outcome = string(grader.KnownSlip), verdicts[grader.KnownSlip].Icon, countOf(right, len(r.Parts))+" parts are right"
 	}
 	return m
 }
