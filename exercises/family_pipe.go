@@ -205,7 +205,7 @@ func buildMainFromLoad(d *Draw, s *Sheet) {
 	target := flow.FromSI(list[d.Int(1, 5)].Flow) * d.Between(0.62, 0.95, 0.03)
 	building := One(d, "a school wing", "a row of shops", "an apartment house", "a workshop", "a parish hall", "a small hotel")
 	for i, c := range list {
-		if i > 0 && i < len(list) {
+		if i > 0 {
 			s.Looked("m_"+strconv.Itoa(i), "customary flow, "+steelAt(d, i).Label(), flow.FromSI(c.Flow), flow, "common practice")
 		}
 	}

@@ -69,6 +69,11 @@ func buildMainByFriction(d *Draw, s *Sheet) {
 	flow := flowUnit(d)
 	limit := Native(d, One(d, 2.5, 3, 4), One(d, 150.0, 200, 300, 400))
 	start := d.Int(0, 4)
+	if d.Level == 3 {
+		// From about 2 in (DN 50) up the velocity limit is met before the
+		// friction limit: the larger sizes make it count.
+		limit, start = Native(d, 4.0, 400), d.Int(2, 4)
+	}
 	middle, err := thumb.MostFlow(Native(d, sizePairs[start+1][0], sizePairs[start+1][1]))
 	if err != nil {
 		s.fail("%w", err)
@@ -146,6 +151,7 @@ func chooseByFriction(d *Draw, s *Sheet, start int, f, limit, fastest float64) {
 		return
 	}
 	s.Step("r", "Friction of the smallest size that fits", fmt.Sprintf("R_%d", right+1), frictionUnit(d), "The smallest size that lies inside every limit is the cheapest that fits.")
+	compareWithCustom(d, s, start+right, limit)
 	var picks []Pick
 	for i := range 4 {
 		size := steelAt(d, start+i)
@@ -173,6 +179,33 @@ func chooseByFriction(d *Draw, s *Sheet, start int, f, limit, fastest float64) {
 	s.Slip("head-rate-per-foot", "H", "r * L", Native(d, "The rate is per hundred feet: divide by 100.", "The rate is in pascals: divide by 1000 for kilopascals."))
 	s.MaySlip("limit-for-rate", "H", Native(d, "R * L / 100", "R * L / 1000"), "You used the limit. The size that fits loses less than that.")
 	s.MaySlip("length-doubled-again", "H", Native(d, "2 * r * L / 100", "2 * r * L / 1000"), "The length given already counts there and back.")
+}
+
+// compareWithCustom sets the customary flow of a size beside the flow at which
+// its friction reaches the limit.
+func compareWithCustom(d *Draw, s *Sheet, i int, limit float64) {
+	most, err := thumb.MostFlow(Native(d, sizePairs[i][0], sizePairs[i][1]))
+	if err != nil {
+		s.fail("%w", err)
+		return
+	}
+	w, t, err := usualWater(d)
+	if err != nil {
+		s.fail("%w", err)
+		return
+	}
+	rate := quantity.FootPerHundredFeet.ToSI(limit)
+	if !d.US() {
+		rate = float64(quantity.Pascal(limit).Head(w.Density))
+	}
+	size := steelAt(d, i)
+	at, err := size.FlowAtRate(rate, w)
+	if err != nil {
+		s.fail("%w", err)
+		return
+	}
+	s.Compare("customary-flow", "The customary flow of "+size.Label(), quantity.FromSI(most, flowUnit(d)), quantity.FromSI(at, flowUnit(d)),
+		"The engine's figure is the flow at which water at "+quantity.FromSI(float64(t), readingUnit(d)).Text()+" in this pipe reaches the limit you were given. The list stands for one fixed limit and rounds down.")
 }
 
 func buildRunHeadLoss(d *Draw, s *Sheet) {
@@ -225,7 +258,7 @@ func buildRunHeadLoss(d *Draw, s *Sheet) {
 	}
 	s.Ask("loss", "Loss of the run", "H", ToleranceFriction)
 	s.Slip("head-one-way", "L_p", "L", "The water has to come back: count supply and return.")
-	s.Slip("head-rate-per-foot", "H", Native(d, "R * ", "R * ")+map[bool]string{true: "L_p", false: "L_t"}[d.Level == 1], Native(d, "The rate is per hundred feet: divide by 100.", "The rate is in pascals: divide by 1000 for kilopascals."))
+	s.Slip("head-rate-per-foot", "H", "R * "+map[bool]string{true: "L_p", false: "L_t"}[d.Level == 1], Native(d, "The rate is per hundred feet: divide by 100.", "The rate is in pascals: divide by 1000 for kilopascals."))
 	if d.Level == 3 {
 		finishRunLevel3(d, s, size, t)
 	}

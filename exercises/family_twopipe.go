@@ -50,7 +50,7 @@ func sumOf(prefix string, from, to int) string {
 }
 
 func buildMainsSections(d *Draw, s *Sheet) {
-	n := Native(d, d.Int(4, 5), d.Int(4, 5))
+	n := d.Int(4, 5)
 	flow := flowUnit(d)
 	seen := map[float64]bool{}
 	for i := 1; i <= n; i++ {

@@ -32,12 +32,12 @@ var returnChoice = &Family{
 }
 
 // demoDifferences solves a demo two-pipe system of like radiators with direct
-// return and gives the flows' shares of design and the heads across the first
-// and the last radiator, in meters.
-func demoDifferences(d *Draw, n int, design, rated, length float64, size pipe.Size) (first, last float64, flows []float64, err error) {
+// return and gives the heads across the first and the last radiator, in
+// meters.
+func demoDifferences(d *Draw, n int, design, rated, length float64, size pipe.Size) (first, last float64, err error) {
 	w, _, err := usualWater(d)
 	if err != nil {
-		return 0, 0, nil, err
+		return 0, 0, err
 	}
 	t := network.TwoPipe{}
 	for range n {
@@ -45,13 +45,13 @@ func demoDifferences(d *Draw, n int, design, rated, length float64, size pipe.Si
 		t.Supply, t.Return = append(t.Supply, main), append(t.Return, main)
 		t.Circuits = append(t.Circuits, network.RatedPoint(design, rated, 2))
 	}
-	// The circulator's head is chosen so that the riser gets its total flow
-	// nearly: half again of what radiator and mains would take at design.
+	// Demo: a head at which the near radiators get too much and the far ones
+	// too little.
 	solved, err := t.Solve(network.FixedHead(rated * 2.2))
 	if err != nil {
-		return 0, 0, nil, err
+		return 0, 0, err
 	}
-	return solved.Difference[0], solved.Difference[n-1], solved.Flows, nil
+	return solved.Difference[0], solved.Difference[n-1], nil
 }
 
 func buildTwoPipeRadiators(d *Draw, s *Sheet) {
@@ -66,7 +66,7 @@ func buildTwoPipeRadiators(d *Draw, s *Sheet) {
 		return
 	}
 	ratedHead := Native(d, quantity.FootHead.ToSI(rated), float64(quantity.Pascal(1000*rated).Head(w.Density)))
-	first, last, _, err := demoDifferences(d, n, flow.ToSI(design), ratedHead, Native(d, quantity.Foot.ToSI(40), 12.0), size)
+	first, last, err := demoDifferences(d, n, flow.ToSI(design), ratedHead, Native(d, quantity.Foot.ToSI(40), 12.0), size)
 	if err != nil {
 		s.fail("%w", err)
 		return

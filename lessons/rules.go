@@ -33,12 +33,18 @@ var ruleFunctions = map[string]function{
 		}
 		return r.US, err
 	}},
-	"rule_from": {[]argument{textArgument}, func(_ *scope, a []any) (any, error) {
+	"rule_from": {[]argument{textArgument}, func(sc *scope, a []any) (any, error) {
 		r, err := thumb.ByID(a[0].(string))
+		if sc.inSI() {
+			return r.FromSI(), err
+		}
 		return r.Derivation, err
 	}},
-	"rule_breaks": {[]argument{textArgument}, func(_ *scope, a []any) (any, error) {
+	"rule_breaks": {[]argument{textArgument}, func(sc *scope, a []any) (any, error) {
 		r, err := thumb.ByID(a[0].(string))
+		if sc.inSI() {
+			return r.BreaksSI(), err
+		}
 		return r.Breaks, err
 	}},
 	"rule_factor": {nil, func(sc *scope, _ []any) (any, error) {

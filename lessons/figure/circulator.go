@@ -71,7 +71,7 @@ func describePoint(in Input, m circulator.Model, curve circulator.Curve, system 
 	var none *circulator.NoCrossingError
 	if errors.As(err, &none) {
 		return &Result{
-			Sentence: fmt.Sprintf("%s runs off the end of its curve: the system takes less head than the circulator gives at its last flow, %s. It is too big here, or the system is open too wide.", m.Name, text(curve.End(), in.flow())),
+			Sentence: fmt.Sprintf("The %s runs off the end of its curve: the system takes less head than the circulator gives at its last flow, %s. It is too big here, or the system is open too wide.", m.Name, text(curve.End(), in.flow())),
 			Chart:    chart,
 			Table:    Table{Caption: "Operating point", Head: []string{"", "Flow", "Head"}, Rows: [][]string{{"end of the curve", text(curve.End(), in.flow()), text(float64(none.Curve), in.head())}}},
 			Measures: map[string]float64{"flow": curve.End(), "head": float64(none.Curve)},
@@ -87,7 +87,7 @@ func describePoint(in Input, m circulator.Model, curve circulator.Curve, system 
 		{"where it runs", flow.Text(), head.Text()},
 	}
 	measures := map[string]float64{"flow": p.Flow, "head": float64(p.Head)}
-	sentence := fmt.Sprintf("%s runs where its curve meets the system's: %s at %s, %s of the flow asked for.", m.Name, flow.Text(), head.Text(), share(p.Flow/design.SI))
+	sentence := fmt.Sprintf("The %s runs where its curve meets the system's: %s at %s, %s of the flow asked for.", m.Name, flow.Text(), head.Text(), share(p.Flow/design.SI))
 	if curve.Powered() {
 		w, err := curve.Power(p.Flow)
 		if err != nil {

@@ -36,7 +36,7 @@ func SVG(id, title string, r *figure.Result) template.HTML {
 	case *figure.CascadeChart:
 		h = c.cascade(chart)
 	case *figure.LineChart:
-		c.lines(chart)
+		h = c.lines(chart)
 	}
 	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %g %g" role="img" aria-labelledby="%s-t %s-d" focusable="false"><title id="%s-t">%s</title><desc id="%s-d">%s</desc>%s</svg>`, // #nosec: every text is escaped
 		width, h, id, id, id, html.EscapeString(title), id, html.EscapeString(r.Sentence), c.String()))
@@ -158,7 +158,8 @@ func (c *canvas) mains(m *figure.MainsChart) {
 	c.text("d-name return", "end", right+10, y.at(last.Return)+18, "return")
 }
 
-func (c *canvas) lines(l *figure.LineChart) {
+// lines draws curves with a legend below, and returns the height.
+func (c *canvas) lines(l *figure.LineChart) float64 {
 	x, y := axis{left, right, 0, l.XMax}, axis{bottom, top, 0, l.YMax * 1.04}
 	c.grid(y, l.YLabel)
 	c.line("d-axis", left, bottom, right, bottom)
@@ -186,6 +187,7 @@ func (c *canvas) lines(l *figure.LineChart) {
 		half := 5 + 3.6*float64(len([]rune(p.Name)))
 		c.chip(min(max(px, left+half), right-half), max(py-22, top-8), p.Name)
 	}
+	return bottom + 62 + 18*float64((len(l.Lines)-1)/2)
 }
 
 // cascade draws the loop as a column of stops, the main colored by its
