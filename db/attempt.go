@@ -102,24 +102,19 @@ func (s *Store) RecordAttempt(ctx context.Context, learner int64, a Attempt,
 	err = s.writer.do(ctx, func(ctx context.Context, tx *sql.Tx) error {
 		done.attempt, done.duplicate = a, false
 		kept := &done.attempt
-		var seen bool
-		err := tx.QueryRowContext(ctx, `SELECT hints_shown > 0 OR helped,
-			NOT EXISTS (SELECT 1 FROM attempt WHERE attempt.posed = posed.id),
-			EXISTS (SELECT 1 FROM attempt WHERE attempt.posed = posed.id AND submission_key = ?)
-			FROM posed WHERE id = ? AND learner = ?`, a.SubmissionKey, a.Posed, learner).Scan(&kept.Aided, &kept.First, &seen)
-		if err != nil {
-			return err
-		}
-		if seen {
+		err := tx.QueryRowContext(ctx, `INSERT INTO attempt (posed, submission_key, answers, verdict, score, made_at, aided, first)
+			SELECT id, ?, ?, ?, ?, ?, hints_shown > 0 OR helped, NOT EXISTS (SELECT 1 FROM attempt WHERE attempt.posed = posed.id)
+			FROM posed WHERE id = ? AND learner = ?
+			ON CONFLICT DO NOTHING RETURNING id, aided, first`,
+			a.SubmissionKey, string(a.Answers), string(a.Verdict), a.Score, millis(a.MadeAt), a.Posed, learner).Scan(&kept.ID, &kept.Aided, &kept.First)
+		if errors.Is(err, sql.ErrNoRows) {
+			// Nothing was written: the key was seen before, or the problem is
+			// not this learner's.
 			done.duplicate = true
-			return scanAttempt(tx.QueryRowContext(ctx, `SELECT `+attemptColumns+` FROM attempt WHERE posed = ? AND submission_key = ?`, a.Posed, a.SubmissionKey), kept)
+			return scanAttempt(tx.QueryRowContext(ctx, `SELECT `+attemptColumns+` FROM attempt
+				WHERE posed = ? AND submission_key = ? AND posed IN (SELECT id FROM posed WHERE learner = ?)`, a.Posed, a.SubmissionKey, learner), kept)
 		}
-		r, err := tx.ExecContext(ctx, `INSERT INTO attempt (posed, submission_key, answers, verdict, score, aided, first, made_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
-			a.Posed, a.SubmissionKey, string(a.Answers), string(a.Verdict), a.Score, kept.Aided, kept.First, millis(a.MadeAt))
-		if err != nil {
-			return err
-		}
-		if kept.ID, err = r.LastInsertId(); err != nil || !kept.First {
+		if err != nil || !kept.First {
 			return err
 		}
 		current, err := estimates(ctx, tx, learner)
