@@ -137,21 +137,13 @@ func buildSeriesForward(d *Draw, s *Sheet, n int) {
 	}
 	factor, factorUnit := heatFactor(d)
 	s.Looked("k", "heat carried per unit of flow and degree", factor, factorUnit, "common practice")
-	total := "Q_1"
-	for i := 2; i <= n; i++ {
-		total += fmt.Sprintf(" + Q_%d", i)
+	s.Step("f_e", "Flow through each emitter", "f", flow, "In series the whole flow passes every emitter; nothing is shared out.")
+	for i := 1; i < asked; i++ {
+		s.Step(fmt.Sprintf("T_%d", i+1), "Water entering the emitter of the "+rooms[i], fmt.Sprintf("T_%d - Q_%d / (k * f_e)", i, i), reading,
+			"The water that leaves the "+rooms[i-1]+" has cooled by what that room takes.")
 	}
-	var back float64
-	for i := 1; i <= n; i++ {
-		next, name := fmt.Sprintf("T_%d", i+1), "Water entering the emitter of the "
-		if i == n {
-			next, name = "T_r", "Water coming back to the boiler"
-		} else {
-			name += rooms[i]
-		}
-		back = s.Step(next, name, fmt.Sprintf("T_%d - Q_%d / (k * f)", i, i), reading,
-			"The whole flow passes the emitter of the "+rooms[i-1]+" and cools by what that room takes.")
-	}
+	before, total := loadSum(asked-1), loadSum(n)
+	back := s.Step("T_r", "Water coming back to the boiler", "T_1 - ("+total+") / (k * f_e)", reading, "Over the whole loop the water loses the heat of all the rooms.")
 	first, _ := s.Value("T_1")
 	if drop := first - back; drop > Native(d, 32.0, 18) || drop < Native(d, 10.0, 6) {
 		s.Reject("no one would run this loop with such a drop")
@@ -160,16 +152,27 @@ func buildSeriesForward(d *Draw, s *Sheet, n int) {
 	target := fmt.Sprintf("T_%d", asked)
 	s.Ask("entering", "Water entering the emitter of the "+rooms[asked-1], target, ToleranceReading)
 	s.Ask("return", "Water coming back to the boiler", "T_r", ToleranceReading)
-	s.MaySlip("series-flow-split", "f", fmt.Sprintf("f / %d", n), "In series every emitter gets the whole flow; nothing is shared out.")
-	s.MaySlip("drop-added", "k", "-k", "Each room takes heat, so the water gets cooler from room to room: subtract.")
-	s.MaySlip("series-dt-each", target, fmt.Sprintf("T_1 - %d * (%s) / (k * f)", asked-1, total), "The whole loop shares the whole drop. Each room cools the water only by its own load.")
-	s.MaySlip("series-one-room-more", target, fmt.Sprintf("T_%d - Q_%d / (k * f) - Q_%d / (k * f)", asked-1, asked-1, asked), "That is the water leaving this emitter. Entering it, the water has passed only the rooms before.")
+	s.MaySlip("series-flow-split", "f_e", fmt.Sprintf("f / %d", n), "In series every emitter gets the whole flow; nothing is shared out.")
+	s.MaySlip("drop-added", target, "T_1 + ("+before+") / (k * f_e)", "Each room takes heat, so the water gets cooler from room to room: subtract.")
+	s.MaySlip("drop-added", "T_r", "T_1 + ("+total+") / (k * f_e)", "The rooms take heat, so the water comes back cooler: subtract.")
+	s.MaySlip("series-dt-each", target, fmt.Sprintf("T_1 - %d * (%s) / (k * f_e)", asked-1, total), "All rooms together make the whole drop. Each room cools the water only by its own load.")
+	s.MaySlip("series-one-room-more", target, "T_1 - ("+loadSum(asked)+") / (k * f_e)", "That is the water leaving this emitter. Entering it, the water has passed only the rooms before.")
 	s.MaySlip("series-all-at-supply", target, "T_1", "Only the first room gets water as the boiler sends it; the rooms before have taken their part.")
 	s.MaySlip("series-one-room-less", target, fmt.Sprintf("T_%d", asked-1), "That is the water entering the room before. That room has taken its heat as well.")
-	s.MaySlip("series-even-drop", target, fmt.Sprintf("T_1 - %d * (%s) / (%d * k * f)", asked-1, total, n), "The drop is not shared evenly: each room cools the water by its own load.")
+	s.MaySlip("series-even-drop", target, fmt.Sprintf("T_1 - %d * (%s) / (%d * k * f_e)", asked-1, total, n), "The drop is not shared evenly: each room cools the water by its own load.")
+	s.MaySlip("series-last-room-free", "T_r", "T_1 - ("+loadSum(n-1)+") / (k * f_e)", "That is the water entering the last room. It takes its heat as well before the water comes back.")
 	if n > 3 {
 		arrangeByWater(d, s, rooms, loads)
 	}
+}
+
+// loadSum is "Q_1 + Q_2 + …" up to n.
+func loadSum(n int) string {
+	text := "Q_1"
+	for i := 2; i <= n; i++ {
+		text += fmt.Sprintf(" + Q_%d", i)
+	}
+	return text
 }
 
 // arrangeByWater asks for the rooms by their entering water, coolest first.

@@ -32,8 +32,9 @@ func diverterGivens(d *Draw, s *Sheet, n int) {
 	load, flow := loadUnit(d), flowUnit(d)
 	main := Native(d, One(d, 5.0, 6, 7, 8), One(d, 0.3, 0.35, 0.4, 0.5))
 	s.Given("T_1", "main leaving the boiler", Native(d, d.Between(165, 190, 1), d.Between(70, 85, 1)), readingUnit(d))
-	s.Given("f", "flow in the main", main, flow)
+	// The branch's flow comes first, so that a slip can take it for the main's.
 	s.Given("f_b", "flow through each radiator", Native(d, One(d, 1.0, 1.2, 1.5, 1.8, 2), One(d, 0.06, 0.07, 0.08, 0.1, 0.12)), flow)
+	s.Given("f", "flow in the main", main, flow)
 	for i := range n {
 		s.Given(fmt.Sprintf("Q_%d", i+1), ordinal[i]+" radiator", Native(d, d.Between(5, 13, 0.5)*1000, d.Between(1.4, 3.8, 0.1)), load)
 	}
@@ -55,7 +56,7 @@ func buildDiverterMain(d *Draw, s *Sheet) {
 	s.Statement("In " + oldHouse(d) + " a one-pipe main with diverter tees leaves the boiler at {T_1}. The main carries {f}, and each tee sends {f_b} of it through its radiator. The radiators give, in order, {Q_1}, {Q_2} and {Q_3}. How warm is the main where it reaches the third tee, and how warm does it come back?")
 	diverterGivens(d, s, 3)
 	mainSteps(d, s, 2, func(i int) string { return "Main behind the " + ordinal[i-1] + " radiator" })
-	s.Step("T_r", "Main coming back", "T_3 - Q_3 / (k * f)", readingUnit(d), "The last radiator's heat comes out of the main like the others'.")
+	s.Step("T_r", "Main coming back", "T_1 - ("+loadSum(3)+") / (k * f)", readingUnit(d), "Over the whole main the water loses the heat of all the radiators.")
 	if !modestDrop(d, s, "T_r") {
 		return
 	}
@@ -63,8 +64,10 @@ func buildDiverterMain(d *Draw, s *Sheet) {
 	s.Ask("return", "Main coming back", "T_r", ToleranceReading)
 	s.MaySlip("diverter-no-cool", "T_3", "T_1", "Each radiator returns cooler water to the main, so the next one starts lower.")
 	s.MaySlip("diverter-return-temp-main", "f", "f_b", "With the branch's flow you find the radiator's outlet. The main cools by the heat over its own flow.")
-	s.MaySlip("drop-added", "k", "-k", "Each radiator takes heat, so the main gets cooler from tee to tee: subtract.")
-	s.MaySlip("diverter-flow-less", "f", "f - f_b", "The branch's water comes back into the main, so behind the tee the main has its whole flow.")
+	s.MaySlip("drop-added", "T_3", "T_1 + ("+loadSum(2)+") / (k * f)", "Each radiator takes heat, so the main gets cooler from tee to tee: subtract.")
+	s.MaySlip("drop-added", "T_r", "T_1 + ("+loadSum(3)+") / (k * f)", "The radiators take heat, so the main comes back cooler: subtract.")
+	s.MaySlip("series-one-room-more", "T_3", "T_1 - ("+loadSum(3)+") / (k * f)", "That is the main behind the third radiator. Where it reaches the third tee, that radiator has not yet taken its part.")
+	s.MaySlip("series-last-room-free", "T_r", "T_1 - ("+loadSum(2)+") / (k * f)", "That is the main before the third radiator. It takes its heat as well before the water comes back.")
 	s.MaySlip("series-one-room-less", "T_3", "T_2", "That is the main behind the first radiator. The second has given its heat too.")
 }
 
@@ -113,7 +116,8 @@ func buildDiverterRadiator(d *Draw, s *Sheet) {
 	s.MaySlip("diverter-all-flow", "T_out", fmt.Sprintf("%s - Q_%d / (k * f)", in, at+1), "Only the branch's flow passes the radiator: use that for its own drop.")
 	s.MaySlip("diverter-return-temp-main", "T_x", "T_out", "That is the radiator's outlet. In the main it mixes with the water that went straight on.")
 	s.MaySlip("mix-plain-average", "T_x", fmt.Sprintf("(T_out + %s) / 2", in), "Weight each temperature by its flow: much more water goes straight on than through the radiator.")
-	s.MaySlip("drop-added", "k", "-k", "The radiators take heat, so the water gets cooler: subtract.")
+	s.MaySlip("drop-added", in, "T_1 + ("+loadSum(at)+") / (k * f)", "The radiators take heat, so the main gets cooler from tee to tee: subtract.")
+	s.MaySlip("drop-added", "T_out", fmt.Sprintf("%s + Q_%d / (k * f_b)", in, at+1), "The radiator takes heat, so its water leaves cooler: subtract.")
 	s.MaySlip("mean-for-outlet", "T_out", fmt.Sprintf("%s - Q_%d / (2 * k * f_b)", in, at+1), "That is the mean in the radiator. Where it leaves, the water has lost the whole drop.")
 }
 

@@ -1,6 +1,8 @@
 package lessons
 
 import (
+	"strings"
+
 	"loopwright/exercises"
 	"loopwright/grader/quantity"
 	"loopwright/grader/thumb"
@@ -70,7 +72,7 @@ var ruleFunctions = map[string]function{
 		}
 		c, err := thumb.SizeFor(list, quantityOf(a[0]).SI)
 		if sc.inSI() {
-			return c.Nominal, err
+			return strings.Replace(c.Nominal, "DN", "DN\u00a0", 1), err
 		}
 		return c.Nominal + " in", err
 	}},

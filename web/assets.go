@@ -34,7 +34,7 @@ type assets struct{ byName, byHashed map[string]*asset }
 func loadAssets() *assets {
 	a := &assets{map[string]*asset{}, map[string]*asset{}}
 	var style bytes.Buffer
-	for _, name := range []string{"site.css", "form.css", "problem.css", "figure.css"} {
+	for _, name := range []string{"site.css", "form.css", "problem.css", "figure.css", "print.css"} {
 		style.Write(mustRead("static/" + name))
 	}
 	a.add("style.css", style.Bytes())

@@ -13,6 +13,7 @@ import (
 	"loopwright/db"
 	"loopwright/exercises"
 	"loopwright/grader"
+	"loopwright/grader/quantity"
 )
 
 // problemView is a problem before, while and after it is worked.
@@ -36,7 +37,7 @@ type problemView struct {
 type partView struct {
 	grader.Part
 	Field   string // name of its form field
-	Unit    string
+	Hint    string // in which unit
 	Typed   string
 	Error   string
 	Result  *grader.PartResult
@@ -148,7 +149,7 @@ func viewPart(p *grader.Part, typed string, result *grader.Result, bad grader.In
 	v := partView{Part: *p, Field: "part-" + p.ID, Typed: typed}
 	switch p.Kind {
 	case grader.Numeric:
-		v.Unit = p.Answer.Quantity.Unit.Symbol
+		v.Hint = unitHint(p.Answer.Quantity.Unit)
 	case grader.Choice:
 		v.Choices = choices(p, typed)
 	case grader.Order:
@@ -172,6 +173,17 @@ func viewPart(p *grader.Part, typed string, result *grader.Result, bad grader.In
 		}
 	}
 	return v
+}
+
+// unitHint says in which unit an answer is asked for.
+func unitHint(u *quantity.Unit) string {
+	switch {
+	case u.Symbol == "":
+		return "A plain number."
+	case u.Kind == quantity.Number || u.Kind == quantity.FlowCoefficient:
+		return "In " + u.Symbol + "."
+	}
+	return "In " + u.Symbol + ", or write another unit behind the number."
 }
 
 // firstField is the id of the field that the error summary links to.
