@@ -44,8 +44,8 @@ func roomLoadUnit(d *Draw) *quantity.Unit { return Native(d, quantity.BTUPerHour
 
 // finTubeGivens records a demo element's rating and gives the numbers drawn.
 func finTubeGivens(d *Draw, s *Sheet) (rated, ratedMean, air float64) {
-	rated = Native(d, d.Between(540, 660, 10), d.Between(500, 640, 10))
-	ratedMean, air = Native(d, 180.0, 80), Native(d, 65.0, 18)
+	rated = Native(d, d.Between(540, 660, 10), d.Between(540, 680, 10))
+	ratedMean, air = Native(d, 180.0, 85), Native(d, 65.0, 18)
 	s.Given("q_r", "rated output of the demo element", rated, perLengthUnit(d))
 	s.Given("T_r", "mean water temperature of the rating", ratedMean, readingUnit(d))
 	s.Given("T_a", "air entering the element", air, readingUnit(d))

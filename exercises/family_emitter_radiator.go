@@ -52,7 +52,7 @@ func buildRadiatorAtMean(d *Draw, s *Sheet) {
 		"A cast-iron radiator in "+room+" has {N} sections of {a} EDR each. The mean water temperature is {T_m} and the room is kept at {T_i}. How much heat does the radiator give?",
 		"A demo panel radiator in "+room+" is rated {Q_r} by EN 442, with the exponent {n}. The mean water temperature is {T_m} and the room is kept at {T_i}. How much heat does the radiator give?"))
 	rated := ratedRadiator(d, s)
-	s.Given("T_m", "mean water temperature", Native(d, One(d, 140.0, 145, 150, 155, 185, 190, 200), d.Between(46, 62, 1)), reading)
+	s.Given("T_m", "mean water temperature", Native(d, One(d, 145.0, 150, 155, 160, 180, 185, 190, 200), d.Between(46, 62, 1)), reading)
 	s.Given("T_i", "room temperature", Native(d, One(d, 68.0, 70, 72), One(d, 18.0, 20, 21, 22)), reading)
 	s.Step("dT", "Water over room", "T_m - T_i", dropUnit(d), "A radiator is driven by how far its water stands above the room.")
 	Q := s.Step("Q", "Heat", rated+" * pow(dT / dT_r, n)", unit, "The rating is scaled by a power of the new difference over the rated one.")
@@ -105,7 +105,7 @@ func buildRadiatorSurvey(d *Draw, s *Sheet) {
 		s.Looked("dT_r", "mean water over room at the rating", 60, quantity.KelvinDifference, "90/70/20 °C: (90 + 70)/2 − 20; the rating of BS 3528, superseded")
 		rated = "Q_r"
 	}
-	supply := Native(d, d.Between(150, 190, 1), d.Between(52, 68, 1))
+	supply := Native(d, d.Between(160, 190, 1), d.Between(52, 68, 1))
 	s.Given("T_s", "water in", supply, reading)
 	back := supply - Native(d, d.Between(12, 30, 1), d.Between(8, 16, 1))
 	roomAir := Native(d, One(d, 66.0, 68, 70, 72), One(d, 18.0, 19, 20, 21, 22))

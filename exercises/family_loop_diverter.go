@@ -160,7 +160,6 @@ func buildDiverterLast(d *Draw, s *Sheet) {
 	s.MaySlip("diverter-no-cool", "T_n", "T_1", "Each radiator before has returned cooler water to the main, so the last one starts lower.")
 	s.MaySlip("diverter-return-temp-main", "T_n", "T_1 - (N - 1) * Q / (k * f_b)", "With the branch's flow you find a radiator's outlet. The main cools by the heat over its own flow.")
 	s.MaySlip("series-one-room-more", "T_n", "T_1 - N * Q / (k * f)", "That is the main coming back. Where it reaches the last tee, the last radiator has not yet taken its part.")
-	s.MaySlip("size-linear", "r", "(T_m1 - T_i) / (T_mn - T_i)", "Output falls faster than the difference: raise the ratio to the exponent {n}.")
 	s.MaySlip("size-inverse", "r", "pow((T_mn - T_i) / (T_m1 - T_i), n)", "Cooler water needs a larger radiator: the first radiator's difference goes on top.")
 	s.MaySlip("size-water-ratio", "r", "pow(T_m1 / T_mn, n)", "Compare water less room, not water temperatures.")
 	s.Source("Radiator size by mean water: EN 442-2, Φ ∝ ΔT^n; n = 1.3 ± 0.1 from a pump maker's public encyclopedia")

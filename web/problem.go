@@ -87,14 +87,17 @@ func (s *Site) load(c *gin.Context) (db.Posed, *exercises.Problem, error) {
 	return posed, p, err
 }
 
+// loadTried is load with the latest attempt and how many there are.
+func (s *Site) loadTried(c *gin.Context) (posed db.Posed, p *exercises.Problem, latest db.Attempt, count int, err error) {
+	if posed, p, err = s.load(c); err == nil {
+		latest, count, err = s.store.LatestAttempt(c.Request.Context(), posed.ID)
+	}
+	return posed, p, latest, count, err
+}
+
 // problem shows a problem with its latest attempt.
 func (s *Site) problem(c *gin.Context) {
-	posed, p, err := s.load(c)
-	if err != nil {
-		s.fail(c, err)
-		return
-	}
-	latest, count, err := s.store.LatestAttempt(c.Request.Context(), posed.ID)
+	posed, p, latest, count, err := s.loadTried(c)
 	if err != nil {
 		s.fail(c, err)
 		return
@@ -311,12 +314,7 @@ func (s *Site) answer(c *gin.Context) {
 // showUnread shows the form again with what was typed and what is wrong with
 // it.
 func (s *Site) showUnread(c *gin.Context, typed map[string]string, bad grader.InputErrors) {
-	posed, p, err := s.load(c)
-	if err != nil {
-		s.fail(c, err)
-		return
-	}
-	_, count, err := s.store.LatestAttempt(c.Request.Context(), posed.ID)
+	posed, p, _, count, err := s.loadTried(c)
 	if err != nil {
 		s.fail(c, err)
 		return
@@ -349,12 +347,7 @@ func (s *Site) hint(c *gin.Context) {
 		s.fail(c, err)
 		return
 	}
-	posed, p, err := s.load(c)
-	if err != nil {
-		s.fail(c, err)
-		return
-	}
-	_, count, err := s.store.LatestAttempt(c.Request.Context(), posed.ID)
+	posed, p, _, count, err := s.loadTried(c)
 	if err != nil {
 		s.fail(c, err)
 		return
@@ -371,11 +364,7 @@ func (s *Site) hint(c *gin.Context) {
 
 // solution opens the solution of a problem that was tried.
 func (s *Site) solution(c *gin.Context) {
-	posed, _, err := s.load(c)
-	count := 0
-	if err == nil {
-		_, count, err = s.store.LatestAttempt(c.Request.Context(), posed.ID)
-	}
+	posed, _, _, count, err := s.loadTried(c)
 	if err == nil && count == 0 {
 		err = &badRequest{"Try the problem first: the solution opens after the first answer. A hint or a worked example is there before."}
 	}
