@@ -2,14 +2,10 @@ package db
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
-	"net/url"
 	"os"
 	"path/filepath"
-
-	"github.com/mattn/go-sqlite3"
 )
 
 // Backup copies the database at source to a new file, while the site may go on
@@ -52,56 +48,4 @@ func syncFile(path string) error {
 		return err
 	}
 	return errors.Join(f.Sync(), f.Close())
-}
-
-func copyPages(ctx context.Context, source, destination string) error {
-	from, err := sql.Open("sqlite3", dsn(source, url.Values{"mode": {"ro"}}))
-	if err != nil {
-		return err
-	}
-	defer func() { _ = from.Close() }()
-	to, err := sql.Open("sqlite3", "file:"+(&url.URL{Path: destination}).EscapedPath()+"?_journal_mode=DELETE&_synchronous=FULL")
-	if err != nil {
-		return err
-	}
-	defer func() { _ = to.Close() }()
-	err = raw(ctx, from, func(src *sqlite3.SQLiteConn) error {
-		return raw(ctx, to, func(dst *sqlite3.SQLiteConn) error {
-			b, err := dst.Backup("main", src, "main")
-			if err != nil {
-				return err
-			}
-			// All pages in one step: a consistent moment, and nobody has to
-			// wait for it, since WAL readers do not block the writer.
-			_, stepErr := b.Step(-1)
-			return errors.Join(stepErr, b.Finish())
-		})
-	})
-	if err != nil {
-		return err
-	}
-	var verdict string
-	if err := to.QueryRowContext(ctx, "PRAGMA integrity_check(1)").Scan(&verdict); err != nil {
-		return err
-	}
-	if verdict != "ok" {
-		return &Error{Damaged, "The copy is damaged; it was thrown away.", errors.New(verdict)}
-	}
-	return nil
-}
-
-// raw hands over the driver's own connection.
-func raw(ctx context.Context, db *sql.DB, f func(*sqlite3.SQLiteConn) error) error {
-	c, err := db.Conn(ctx)
-	if err != nil {
-		return err
-	}
-	defer func() { _ = c.Close() }()
-	return c.Raw(func(driver any) error {
-		s, ok := driver.(*sqlite3.SQLiteConn)
-		if !ok {
-			return fmt.Errorf("db: unexpected driver %T", driver)
-		}
-		return f(s)
-	})
 }

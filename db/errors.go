@@ -5,8 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-
-	"github.com/mattn/go-sqlite3"
 )
 
 // Kind is what sort of trouble an error is.
@@ -48,6 +46,16 @@ func IsKind(err error, k Kind) bool {
 	return errors.As(err, &e) && e.Kind == k
 }
 
+// says is what a person reads for each kind of SQLite's own trouble.
+var says = map[Kind]string{
+	ReadOnly: "The database %s cannot be written. Check who owns the file and its folder, and that the disk is not mounted read-only.",
+	Damaged:  "The database %s is damaged. Nothing was changed. Put a backup in its place, or move it away to begin anew.",
+	NotOurs:  "%s is not a Loopwright database. Nothing was changed. Name another file with --db.",
+	DiskFull: "The disk that holds %s is full. Nothing of this was saved. Make room and try again.",
+	Busy:     "The database %s is in use by another program. Close it and try again.",
+	NoAccess: "The database %s cannot be opened. Check that the folder exists and may be written.",
+}
+
 // explain turns an error of SQLite or of the file system into one that a
 // person can act on. Others pass unchanged.
 func explain(path string, err error) error {
@@ -61,22 +69,8 @@ func explain(path string, err error) error {
 	if errors.Is(err, sql.ErrNoRows) {
 		return &Error{NotFound, "There is no such record.", err}
 	}
-	var s sqlite3.Error
-	if errors.As(err, &s) {
-		switch s.Code {
-		case sqlite3.ErrReadonly:
-			return trouble(ReadOnly, "The database %s cannot be written. Check who owns the file and its folder, and that the disk is not mounted read-only.")
-		case sqlite3.ErrCorrupt:
-			return trouble(Damaged, "The database %s is damaged. Nothing was changed. Put a backup in its place, or move it away to begin anew.")
-		case sqlite3.ErrNotADB:
-			return trouble(NotOurs, "%s is not a Loopwright database. Nothing was changed. Name another file with --db.")
-		case sqlite3.ErrFull:
-			return trouble(DiskFull, "The disk that holds %s is full. Nothing of this was saved. Make room and try again.")
-		case sqlite3.ErrBusy, sqlite3.ErrLocked:
-			return trouble(Busy, "The database %s is in use by another program. Close it and try again.")
-		case sqlite3.ErrCantOpen, sqlite3.ErrPerm, sqlite3.ErrAuth:
-			return trouble(NoAccess, "The database %s cannot be opened. Check that the folder exists and may be written.")
-		}
+	if k := kindOf(err); k != "" {
+		return trouble(k, says[k])
 	}
 	if errors.Is(err, fs.ErrPermission) {
 		return trouble(NoAccess, "The database %s cannot be opened: permission is denied.")

@@ -59,6 +59,9 @@ func Open(ctx context.Context, path string) (*Store, error) {
 }
 
 func open(ctx context.Context, path string, extra url.Values) (*Store, error) {
+	if err := checkDriver(); err != nil {
+		return nil, err
+	}
 	path, err := filepath.Abs(path)
 	if err != nil {
 		return nil, err
@@ -102,7 +105,7 @@ func open(ctx context.Context, path string, extra url.Values) (*Store, error) {
 func examine(ctx context.Context, path string) error {
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) || err == nil && info.Size() == 0 {
-		return probeDriver(ctx)
+		return nil
 	}
 	if err != nil {
 		return err
@@ -115,7 +118,7 @@ func examine(ctx context.Context, path string) error {
 	defer func() { _ = db.Close() }()
 	var id, version int
 	if err := db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id); err != nil {
-		return withoutDriver(err)
+		return err
 	}
 	if err := db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil {
 		return err
@@ -134,25 +137,6 @@ func examine(ctx context.Context, path string) error {
 		return &Error{Damaged, fmt.Sprintf("The database %s is damaged. Nothing was changed. Put a backup in its place, or move it away to begin anew.", path), errors.New(verdict)}
 	}
 	return nil
-}
-
-// probeDriver fails early, with a plain sentence, in a program that was built
-// without a C compiler: it would compile and then fail at its first query.
-func probeDriver(ctx context.Context) error {
-	db, err := sql.Open("sqlite3", ":memory:")
-	if err != nil {
-		return err
-	}
-	defer func() { _ = db.Close() }()
-	return withoutDriver(db.PingContext(ctx))
-}
-
-func withoutDriver(err error) error {
-	if err != nil && strings.Contains(err.Error(), "requires cgo") {
-		// The stub driver has no error type of its own; its text is all there is.
-		return &Error{NoDriver, "This Loopwright was built without a C compiler and cannot open databases. Build it with CGO_ENABLED=1.", err}
-	}
-	return err
 }
 
 type migration struct {

@@ -188,6 +188,7 @@ func TestTextsAreComplete(t *testing.T) {
 			_, err := thumb.ByID(p.Rule.RuleID)
 			require.NoError(t, err)
 			require.NotEmpty(t, p.Rule.Why)
+			require.NotRegexp(t, unfilled, p.Rule.Name+p.Rule.Why)
 		}
 		require.NotEmpty(t, p.Steps)
 		require.NotEmpty(t, p.Sources)

@@ -81,7 +81,7 @@ func buildFinTubeLength(d *Draw, s *Sheet, room string) {
 	s.Statement("A demo fin-tube element gives {q_r} with mean water of {T_r} and air of {T_a}. In " + room + " stand {L} of it, and the mean water temperature is {T_m}. How much heat does it give?")
 	rated, ratedMean, air := finTubeGivens(d, s)
 	length := Native(d, d.Between(6, 24, 1), d.Between(2, 7, 0.5))
-	mean := Native(d, d.Between(150, 168, 1), d.Between(65, 73, 1))
+	mean := Native(d, d.Between(150, 168, 1), d.Between(66, 74, 1))
 	s.Given("L", "finned length", length, lengthUnit(d))
 	s.Given("T_m", "mean water temperature", mean, readingUnit(d))
 	s.Step("F", "Temperature factor", "pow((T_m - T_a) / (T_r - T_a), n)", quantity.One, "What drives the heat is water over air; the output goes with a power of it.")
@@ -149,7 +149,11 @@ func buildFinTubeCredit(d *Draw, s *Sheet, room string) {
 	s.Step("G", "Flow factor", "pow(f / f_r, m)", quantity.One, "More flow stirs the water in the tube a little; the output rises only by a few percent.")
 	s.Step("Q_c", "Output credited", "q_r * F * G * L", roomLoadUnit(d), "A data sheet's output is scaled by temperature and by flow.")
 	s.Step("Q_w", "Heat that leaves the water", "Q_c / (1 + a / 100)", roomLoadUnit(d), "The allowance credits comfort along the floor; the water never lost that heat.")
-	s.Step("dT", "Drop of the water", Native(d, "Q_w / (k * f)", "Q_w / (1000 * k * f)"), dropUnit(d), "Only heat that leaves the water cools it.")
+	drop := s.Step("dT", "Drop of the water", Native(d, "Q_w / (k * f)", "Q_w / (1000 * k * f)"), dropUnit(d), "Only heat that leaves the water cools it.")
+	if drop < Native(d, 2.0, 1.5) {
+		s.Reject("a drop that no pipe thermometer shows")
+		return
+	}
 	s.Ask("credited", "Output credited to the room", "Q_c", ToleranceTable)
 	s.Ask("from-water", "Heat that leaves the water", "Q_w", ToleranceTable)
 	s.Ask("drop", "Drop of the water in the element", "dT", ToleranceTable)

@@ -19,23 +19,27 @@ var finTubeTable = []struct{ mean, factor float64 }{
 const finTubeWithin = 0.025
 
 // finTubeFactor reads the table, between rows in a straight line, for water
-// so much over air, over the rating's 180 °F.
+// so much over air.
 func finTubeFactor(t testing.TB, fahrenheitOverAir float64) float64 {
 	mean := 65 + fahrenheitOverAir
 	for i := 1; i < len(finTubeTable); i++ {
 		low, high := finTubeTable[i-1], finTubeTable[i]
 		if mean >= low.mean && mean <= high.mean {
-			return (low.factor + (high.factor-low.factor)*(mean-low.mean)/(high.mean-low.mean)) / 0.69
+			return low.factor + (high.factor-low.factor)*(mean-low.mean)/(high.mean-low.mean)
 		}
 	}
 	require.Fail(t, "outside the table", "%v °F over air", fahrenheitOverAir)
 	return 0
 }
 
-// ratedFactor is the same for a problem's element: its rating stands at
-// another excess in SI, so the excess is scaled to the table's 115 °F.
+// ratedFactor is the output of a problem's element at a mean water
+// temperature, over its rating.
 func ratedFactor(b bench, mean float64) float64 {
-	return finTubeFactor(b, 115*(mean-b.num("T_a"))/(b.num("T_r")-b.num("T_a")))
+	over := func(water float64) float64 {
+		reading := b.quantity("T_a").Unit
+		return 1.8 * (reading.ToSI(water) - b.si("T_a"))
+	}
+	return finTubeFactor(b, over(mean)) / finTubeFactor(b, over(b.num("T_r")))
 }
 
 func TestFinTubeOutput(t *testing.T) {

@@ -33,6 +33,14 @@ func drawTube(d *Draw) loopTube {
 		loopTube{"DN 25", "DN 32", "0.5", "0.9", 0.5})
 }
 
+// loopPlace is a building that needs about the heat that a tube carries.
+func loopPlace(d *Draw, tube loopTube) string {
+	if tube.number >= Native(d, 8, 0.5) {
+		return One(d, "a parish hall", "a guest house", "a large workshop", "a village school")
+	}
+	return One(d, "the ground floor of a row house", "a small workshop", "a caretaker's house", "an apartment over a shop", "a one-story house")
+}
+
 func buildSeriesLimit(d *Draw, s *Sheet) {
 	switch d.Level {
 	case 1:
@@ -62,7 +70,7 @@ func limitSlips(d *Draw, s *Sheet, tube loopTube) {
 
 func buildLoopLimit(d *Draw, s *Sheet) {
 	tube := drawTube(d)
-	place := One(d, "the ground floor of a row house", "a small workshop", "a caretaker's house", "an apartment over a shop", "a one-story house")
+	place := loopPlace(d, tube)
 	s.Statement("A series loop of " + tube.name + " tube is to heat " + place + " with fin-tube. The water may cool by {dT} on its way. At the loop's mean water temperature the demo element gives {q}. What is the most heat that the loop carries at the tube's customary flow, and how much finned length gives that off?")
 	s.Given("dT", "drop of the loop", Native(d, One(d, 15.0, 18, 20, 22, 25), One(d, 8.0, 10, 12, 14)), dropUnit(d))
 	s.Given("q", "output of the element at the loop's mean", Native(d, d.Between(440, 640, 10), d.Between(400, 600, 10)), perLengthUnit(d))
@@ -84,7 +92,7 @@ func buildLoopLimit(d *Draw, s *Sheet) {
 
 func buildLoopLimitRated(d *Draw, s *Sheet) {
 	tube := drawTube(d)
-	place := One(d, "the ground floor of a row house", "a small workshop", "a caretaker's house", "an apartment over a shop", "a one-story house")
+	place := loopPlace(d, tube)
 	s.Statement("A series loop of " + tube.name + " tube is planned for " + place + ". The boiler sends {T_s} and the water may cool by {dT}. The demo fin-tube is rated {q_r} with mean water of {T_r} and air of {T_a}. What is the most heat at the tube's customary flow, and how much finned length gives it off?")
 	s.Given("T_s", "supply temperature", Native(d, d.Between(160, 182, 1), d.Between(72, 84, 1)), readingUnit(d))
 	s.Given("dT", "drop of the loop", Native(d, One(d, 15.0, 18, 20, 22, 25), One(d, 8.0, 10, 12, 14)), dropUnit(d))

@@ -290,6 +290,9 @@ func (s *Sheet) problem() (*Problem, string, error) {
 	if len(s.parts) == 0 || s.statement == "" {
 		return nil, "", errors.New("the sheet has no statement or no part")
 	}
+	if s.rule != nil {
+		s.rule.Name, s.rule.Why = s.mustFill(s.rule.Name), s.mustFill(s.rule.Why)
+	}
 	p := &Problem{Rule: s.rule, Cautions: s.cautions, Sources: s.sources}
 	for i := range s.parts {
 		if err := s.finishNumeric(&s.parts[i]); err != nil {
@@ -339,6 +342,10 @@ func (s *Sheet) finishSlips() (rejected string, err error) {
 		sl := &s.slips[i]
 		values, err := s.withSlip(sl)
 		if err != nil {
+			var unknown *formula.UnknownNameError
+			if errors.As(err, &unknown) {
+				return "", err
+			}
 			// A wrong turn may lead where the engine has no answer; nobody
 			// can type that answer either.
 			if sl.may {

@@ -128,7 +128,7 @@ func eval(n ast.Expr, env Env) (float64, error) {
 		if v, ok := env.Value(n.Name); ok {
 			return v, nil
 		}
-		return 0, fmt.Errorf("no value named %s", n.Name)
+		return 0, &UnknownNameError{n.Name}
 	case *ast.BasicLit:
 		return strconv.ParseFloat(n.Value, 64)
 	case *ast.ParenExpr:
@@ -184,7 +184,7 @@ func evalCall(n *ast.CallExpr, env Env) (float64, error) {
 	}
 	f, ok := env.Function(name)
 	if !ok {
-		return 0, fmt.Errorf("no function named %s", name)
+		return 0, &UnknownNameError{name}
 	}
 	return f(args...)
 }
@@ -217,6 +217,12 @@ func two(name string, f func(x, y float64) float64) Func {
 		return f(a[0], a[1]), nil
 	}
 }
+
+// UnknownNameError says that a formula names a value or a function that is not
+// there.
+type UnknownNameError struct{ Name string }
+
+func (e *UnknownNameError) Error() string { return "nothing is named " + e.Name }
 
 // Names lists the values that the formula uses, in order of appearance.
 func (e *Expr) Names() []string {
