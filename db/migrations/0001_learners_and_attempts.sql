@@ -26,10 +26,10 @@ CREATE TABLE posed (
     family      TEXT    NOT NULL,
     level       INTEGER NOT NULL,
     seed        INTEGER NOT NULL,
-    problem     TEXT    NOT NULL CHECK (json_valid(problem)),
     hints_shown INTEGER NOT NULL DEFAULT 0,
     helped      INTEGER NOT NULL DEFAULT 0 CHECK (helped IN (0, 1)), -- example or solution was opened
-    posed_at    INTEGER NOT NULL
+    posed_at    INTEGER NOT NULL,
+    problem     TEXT    NOT NULL CHECK (json_valid(problem)) -- last: it is long, and what lies behind it costs more to read
 ) STRICT;
 
 CREATE INDEX posed_by_learner ON posed (learner, posed_at);
