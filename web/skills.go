@@ -13,6 +13,7 @@ type skillState struct {
 	State   exercises.State
 	Detail  string // "due in 3 days", "2 of 4 right"
 	Lesson  string
+	Family  string // one that practices it
 }
 
 // estimates reads the learner's estimates as package exercises knows them.
@@ -51,7 +52,7 @@ func states(estimates map[string]exercises.Estimate, now time.Time) []skillState
 		if !ok {
 			e = exercises.Start(sk.ID)
 		}
-		list = append(list, skillState{ID: sk.ID, Can: sk.Can, State: e.State(now), Detail: detail(e, now), Lesson: sk.Lesson})
+		list = append(list, skillState{ID: sk.ID, Can: sk.Can, State: e.State(now), Detail: detail(e, now), Lesson: sk.Lesson, Family: exercises.FamilyFor(sk.ID, e.Attempts).ID})
 	}
 	return list
 }
