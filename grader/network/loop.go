@@ -91,8 +91,10 @@ func DiverterShare(mainFlow float64, run, branch Resistance) (float64, error) {
 		if next <= low || next >= high {
 			next = (low + high) / 2 // Newton left the bracket: halve it
 		}
-		if math.Abs(next-q) <= 1e-13*mainFlow {
-			return next, nil
+		// Judged by the heads, not by the flow: a branch may take a thousandth
+		// of a percent of the main, and its head must agree all the same.
+		if math.Abs(miss) <= 1e-10*max(hb, hr) || next == q {
+			return q, nil
 		}
 		q = next
 	}
