@@ -39,10 +39,10 @@ const (
 	learnedByTry = 0.1
 	slipThough   = 0.1 // wrong although the skill is held
 	guessThough  = 0.2 // right although it is not
-	// heldFrom is the probability from which a skill counts as held. In a
+	// HeldFrom is the probability from which a skill counts as held. In a
 	// simulation of learners with these parameters, 3.5 % of the skills so
 	// called were not.
-	heldFrom = 0.95
+	HeldFrom = 0.95
 	// passScore is the score from which a problem counts as right: a result
 	// that is only rounded too hard still shows the skill.
 	passScore = 0.8
@@ -99,7 +99,7 @@ func (e *Estimate) State(now time.Time) State {
 	switch {
 	case e.Attempts == 0:
 		return NotBegun
-	case e.Probability < heldFrom:
+	case e.Probability < HeldFrom:
 		return Learning
 	case now.Before(e.Due()):
 		return Held
@@ -127,7 +127,7 @@ func (e *Estimate) ShownSteps(n int) int {
 	switch {
 	case e.Probability < 0.6:
 		return n
-	case e.Probability < heldFrom:
+	case e.Probability < HeldFrom:
 		return max(n-1, 0)
 	default:
 		return min(1, n-1)

@@ -4,8 +4,8 @@ package exercises
 // aloud to a learner who asks why an answer was taken or refused. Where no
 // standard is named the reason is common practice.
 var (
-	// ToleranceExact is for conversions and definitions.
-	ToleranceExact = Tolerance{Rel: 0.01, Why: "The conversion is exact; 1 % forgives rounding and nothing else."}
+	// ToleranceExact is for conversions, sums and definitions.
+	ToleranceExact = Tolerance{Rel: 0.01, Why: "Nothing is estimated here: 1 % forgives rounding and nothing else."}
 	// ToleranceHeat is for heat carried by water, by hand.
 	ToleranceHeat = Tolerance{Rel: 0.03, Why: "The factor for water itself moves by about 3 % between cold and hot, so the rounded factor and the full one must both pass."}
 	// ToleranceReading is for a temperature in °F or °C.

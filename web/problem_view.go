@@ -183,7 +183,7 @@ func viewMarked(r *grader.Result) *markedView {
 	case right == 0:
 		m.Class, m.Icon, m.Outcome = string(grader.Wrong), verdicts[grader.Wrong].Icon, "No part is right yet"
 	default:
-		m.Class, m.Icon, m.Outcome = string(grader.KnownSlip), verdicts[grader.KnownSlip].Icon, countOf(right, len(r.Parts))+" parts are right"
+		m.Class, m.Icon, m.Outcome = string(grader.KnownSlip), verdicts[grader.KnownSlip].Icon, "Right: "+countOf(right, len(r.Parts))+" parts"
 	}
 	return m
 }

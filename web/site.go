@@ -142,6 +142,11 @@ func (s *Site) routes() http.Handler {
 	r.GET("/problems/:id", s.problem)
 	r.POST("/problems/:id/answers", s.answer)
 	r.POST("/problems/:id/hint", s.hint)
+	// Both answer with a page of their own; a browser that restores its tab asks
+	// for that address again, and belongs back at the problem.
+	back := func(c *gin.Context) { c.Redirect(http.StatusSeeOther, "/problems/"+c.Param("id")) }
+	r.GET("/problems/:id/answers", back)
+	r.GET("/problems/:id/hint", back)
 	r.POST("/problems/:id/solution", s.solution)
 	r.POST("/problems/:id/example", s.openExample)
 	r.GET("/problems/:id/example", s.example)

@@ -229,7 +229,10 @@ func TestRefusals(t *testing.T) {
 	} {
 		require.Equal(t, want, s.get(path).Code, path)
 	}
-	require.Equal(t, http.StatusMethodNotAllowed, s.get("/problems/x/answers").Code)
+	require.Equal(t, http.StatusMethodNotAllowed, s.post("/progress", nil).Code)
+	for _, restored := range []string{"/problems/x/answers", "/problems/x/hint"} {
+		require.Equal(t, "/problems/x", s.get(restored).Header().Get("Location"), "a restored tab leads back to the problem")
+	}
 	require.Equal(t, http.StatusNotFound, s.post("/problems/nope/answers", url.Values{"key": {"0123456789abcdef"}}).Code)
 	require.Equal(t, http.StatusBadRequest, s.post("/practice/flow-from-load", url.Values{"level": {"9"}}).Code)
 	require.Equal(t, http.StatusBadRequest, s.post("/settings", url.Values{"units": {"cubits"}, "theme": {"auto"}}).Code)

@@ -204,7 +204,7 @@ func waitFor(t *testing.T, ctx context.Context, js string) {
 
 // A learner with a keyboard alone: from the start page to a verdict.
 func TestTheJobByKeyboard(t *testing.T) {
-	chrome := browser(t)
+	chrome, axe := browser(t), axeSource(t)
 	s := site(t)
 	path := post(t, s, "/practice/flow-from-load", url.Values{"level": {"1"}})
 	do(t, chrome, chromedp.EmulateViewport(390, 844), chromedp.Navigate(s.URL+path))
@@ -223,6 +223,8 @@ func TestTheJobByKeyboard(t *testing.T) {
 	waitFor(t, chrome, `document.querySelector("[data-test=error-summary]")`)
 	require.Equal(t, "error-summary", eval[string](t, chrome, `document.activeElement.dataset.test || ""`), "the focus goes to the error summary")
 	require.Equal(t, "six", eval[string](t, chrome, `document.querySelector("#part-flow").value`))
+	eval[bool](t, chrome, axe+"; true")
+	require.Empty(t, eval[[]string](t, chrome, runAxe), "the page with an error")
 	press(t, chrome, kb.Tab)
 	// The protocol sends a key's down and its character apart, so that the
 	// character of Enter would reach the field that the link has led to.
