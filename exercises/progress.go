@@ -40,8 +40,8 @@ const (
 	slipThough   = 0.1 // wrong although the skill is held
 	guessThough  = 0.2 // right although it is not
 	// HeldFrom is the probability from which a skill counts as held. In a
-	// simulation of learners with these parameters, 3.5 % of the skills so
-	// called were not.
+	// simulation of learners with these parameters (from memory), 3.5 % of the
+	// skills so called were not.
 	HeldFrom = 0.95
 	// passScore is the score from which a problem counts as right: a result
 	// that is only rounded too hard still shows the skill.

@@ -10,6 +10,7 @@ import (
 
 // progressView is what a learner can do, and the attempts that it rests on.
 type progressView struct {
+	HeldFrom                         string // the likelihood from which a skill counts as held
 	Groups                           []skillGroup
 	Held, Fading, Learning, NotBegun int
 	Attempts                         []attemptRow
@@ -44,7 +45,7 @@ func (s *Site) progress(c *gin.Context) {
 	}
 	now := s.now()
 	all := states(fromStore(kept), now)
-	var v progressView
+	v := progressView{HeldFrom: scoreText(exercises.HeldFrom)}
 	for _, l := range s.course.Lessons {
 		g := skillGroup{Lesson: l.ID, Title: l.Title}
 		for _, st := range all {

@@ -68,12 +68,12 @@ func solveLoopCascade(in Input) (*Result, error) {
 	short := 0
 	for i, p := range passed {
 		ratio := p.Heat / load
-		if ratio < 0.95 {
+		if ratio < enough {
 			short++
 		}
 		name := fmt.Sprintf("room %d", i+1)
 		chart.Stops = append(chart.Stops, CascadeStop{Name: name, Entering: unit.FromSI(float64(p.Entering)), After: unit.FromSI(float64(p.After)),
-			Leaving: unit.FromSI(float64(p.Leaving)), Share: share(ratio), Short: ratio < 0.95})
+			Leaving: unit.FromSI(float64(p.Leaving)), Share: share(ratio), Short: ratio < enough})
 		table.Rows = append(table.Rows, []string{name, text(float64(p.Entering), unit), text(float64(p.Leaving), unit), text(float64(p.After), unit), text(p.Heat, in.heat()), share(ratio)})
 		measures[fmt.Sprintf("heat_%d", i+1)] = p.Heat
 		measures[fmt.Sprintf("entering_%d", i+1)] = above(p.Entering, air)
@@ -86,6 +86,9 @@ func solveLoopCascade(in Input) (*Result, error) {
 	}, nil
 }
 
+// enough is the share of its need from which a room counts as warm. Demo value.
+const enough = 0.95
+
 // above is a temperature above the room air, so that changes compare in either
 // scale.
 func above(t, air quantity.Celsius) float64 { return float64(t.Minus(air)) }
@@ -93,7 +96,7 @@ func above(t, air quantity.Celsius) float64 { return float64(t.Minus(air)) }
 func shortWords(short, n int) string {
 	switch short {
 	case 0:
-		return "Every room gets at least 95 % of its heat."
+		return "Every room gets at least " + share(enough) + " of its heat."
 	case 1:
 		return "One room is short of heat."
 	case n:
