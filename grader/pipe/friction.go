@@ -28,7 +28,7 @@ func FrictionFactor(re, e float64) float64 {
 	case re < LaminarBelow:
 		return 64 / re
 	case re >= TurbulentFrom:
-		x := colebrook(re, e)
+		x := colebrook(re, e, 0)
 		return 1 / (x * x)
 	}
 	g, _ := LossTerm(re, e)
@@ -38,15 +38,23 @@ func FrictionFactor(re, e float64) float64 {
 // LossTerm is f·Re² and its derivative by Re: the part of the head loss that
 // depends on the flow.
 func LossTerm(re, e float64) (term, slope float64) {
+	x := 0.0
+	return LossTermNear(re, e, &x)
+}
+
+// LossTermNear is [LossTerm] for a solver that asks again and again for nearly
+// the same flow: x keeps 1/√f from one call to the next, which saves half the
+// work. Zero starts afresh. The result is as exact.
+func LossTermNear(re, e float64, x *float64) (term, slope float64) {
 	switch {
 	case re < LaminarBelow:
 		return 64 * re, 64
 	case re >= TurbulentFrom:
-		return turbulentTerm(re, e)
+		return turbulentTerm(re, e, x)
 	}
 	const width = TurbulentFrom - LaminarBelow
 	g0, s0 := 64*LaminarBelow, 64.0
-	g1, s1 := turbulentTerm(TurbulentFrom, e)
+	g1, s1 := turbulentTerm(TurbulentFrom, e, x)
 	t := (re - LaminarBelow) / width
 	// Cubic Hermite polynomial and its derivative.
 	term = g0*(1+2*t)*(1-t)*(1-t) + s0*width*t*(1-t)*(1-t) + g1*t*t*(3-2*t) + s1*width*t*t*(t-1)
@@ -54,8 +62,9 @@ func LossTerm(re, e float64) (term, slope float64) {
 	return term, slope
 }
 
-func turbulentTerm(re, e float64) (term, slope float64) {
-	x := colebrook(re, e)
+func turbulentTerm(re, e float64, near *float64) (term, slope float64) {
+	x := colebrook(re, e, *near)
+	*near = x
 	// From x = −2 log₁₀(a + b x) with b = 2.51/Re: dx/dRe = k b x/(Re (1 + k b)),
 	// k = 2/(ln 10 (a + b x)).
 	b := 2.51 / re
@@ -65,19 +74,26 @@ func turbulentTerm(re, e float64) (term, slope float64) {
 	return f * re * re, 2*re*f - 2*re*re*f*dx/x
 }
 
-// colebrook is 1/√f. The start, with 1/√f = 7 inside the logarithm, is within
-// a few percent; each Halley step triples the figures that are right, so two
-// reach double precision.
-func colebrook(re, e float64) float64 {
+// colebrook is 1/√f, from a start near it. A start of zero is replaced by one
+// with 1/√f = 7 inside the logarithm, within a few percent. Each Halley step
+// triples the figures that are right: when one changes x by less than 10⁻⁵,
+// double precision is reached.
+func colebrook(re, e, x float64) float64 {
 	const c = 2 / math.Ln10
 	a, b := e/3.7, 2.51/re
-	x := -c * math.Log(a+7*b)
-	for range 2 {
+	if x == 0 {
+		x = -c * math.Log(a+7*b)
+	}
+	for range 6 {
 		s := a + b*x
 		r := c * b / s
 		// F(x) = x + c ln(a + b x), F' = 1 + r, F" = −r b/s
 		f, d := x+c*math.Log(s), 1+r
-		x -= f * d / (d*d + f*r*b/(2*s))
+		step := f * d / (d*d + f*r*b/(2*s))
+		x -= step
+		if math.Abs(step) < 1e-5*x {
+			break
+		}
 	}
 	return x
 }

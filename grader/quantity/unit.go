@@ -32,6 +32,7 @@ const (
 	Area
 	Rotation
 	Duration
+	HeatPerDegree
 	kindCount
 )
 
@@ -63,6 +64,7 @@ var kinds = [kindCount]kindInfo{
 	Area:                  {"area", "an area", "m2", "120 ft2, 11 m2"},
 	Rotation:              {"rotation", "a speed of rotation", "rev/s", "1750 rpm"},
 	Duration:              {"duration", "a time", "s", "10 min, 2 h"},
+	HeatPerDegree:         {"heat_per_degree", "a heat rate per degree", "W/K", "350 BTU/h.F, 180 W/K"},
 }
 
 // String names the kind as a person would, with its article: "a flow".
@@ -186,6 +188,9 @@ var (
 	BTUPerHourGPMDegree          = &Unit{"BTU/h per gpm·°F", HeatPerFlowDegree, btuPerHour / (gpm * 5.0 / 9), 0, []string{"btu/hpergpmf", "btu/hpergpm.f", "btu/(h.gpm.f)", "btuh/gpmf", "btu/h/gpm/f", "btu/hpergpm°f"}}
 	KilowattPerLiterSecondKelvin = &Unit{"kW per L/s·K", HeatPerFlowDegree, 1e6, 0, []string{"kwperl/sk", "kwperl/s.k", "kw/(l/s.k)", "kws/lk", "kj/lk", "kj/(l.k)", "kj/l.k"}}
 
+	BTUPerHourDegree = &Unit{"BTU/h·°F", HeatPerDegree, btuPerHour / (5.0 / 9), 0, []string{"btu/h.f", "btu/hf", "btu/(h.f)", "btu/hr.f", "btuh/f", "btu/h/f"}}
+	WattPerKelvin    = &Unit{"W/K", HeatPerDegree, 1, 0, nil}
+
 	PoundPerCubicFoot     = &Unit{"lb/ft³", Density, poundMass / (foot * foot * foot), 0, []string{"lb/ft3", "lbs/ft3", "pcf", "lb/cuft"}}
 	KilogramPerCubicMeter = &Unit{"kg/m³", Density, 1, 0, []string{"kg/m3"}}
 	PoundPerGallon        = &Unit{"lb/gal", Density, poundMass / gallonUS, 0, []string{"lbs/gal"}}
@@ -230,6 +235,7 @@ var units = []*Unit{
 	PascalPerMeter, KilopascalPerMeter,
 	CvUnit, KvUnit,
 	BTUPerHourFoot, WattPerMeter,
+	BTUPerHourDegree, WattPerKelvin,
 	BTUPerHourGPMDegree, KilowattPerLiterSecondKelvin,
 	PoundPerCubicFoot, KilogramPerCubicMeter, PoundPerGallon,
 	BTUPerPoundDegree, KilojoulePerKilogramKelvin,

@@ -1,0 +1,172 @@
+package network
+
+import (
+	"fmt"
+	"math"
+
+	"loopwright/grader/quantity"
+)
+
+// linearize asks every link in which water moves what it does to its enthalpy
+// near the last estimate, and every room how it answers.
+func (t *thermal) linearize() error {
+	for i := range t.room {
+		room := &t.m.sys.Rooms[i]
+		t.balance[i], t.stiff[i] = 0, 0
+		if room.Loss > 0 {
+			t.balance[i] = room.Gain - room.Loss*(t.room[i]-float64(t.m.sys.Outdoor))
+			t.stiff[i] = room.Loss
+		}
+	}
+	for i, n := range t.node {
+		c, err := t.m.liquid.At(quantity.Celsius(n))
+		if err != nil {
+			return fmt.Errorf("node %s: %w", t.m.nodes[i].ID, err)
+		}
+		t.specific[i] = c.SpecificHeat
+	}
+	for k := range t.up {
+		if t.up[k] < 0 {
+			t.heat[k], t.bySource[k] = 0, 0
+			continue
+		}
+		heat, slope, err := t.give(k, t.node[t.up[k]])
+		if err != nil {
+			return fmt.Errorf("%s %s: %w", t.m.sys.Links[k].Part.kind(), t.m.sys.Links[k].ID, err)
+		}
+		t.heat[k], t.bySource[k] = heat, slope
+		if r := t.roomLink[k]; r >= 0 {
+			t.balance[r] += heat
+			if t.stiff[r] > 0 {
+				t.stiff[r] += slope
+			}
+		}
+	}
+	for k := range t.up {
+		if t.up[k] < 0 {
+			continue
+		}
+		i := t.up[k]
+		in, mass := t.energy[i], t.mass[k]
+		heat, slope := t.heat[k], t.bySource[k]
+		if r := t.roomLink[k]; r >= 0 && t.stiff[r] > 0 {
+			// The room warms with its water, and takes less for it; what its
+			// other radiators do follows in the next step.
+			heat -= slope * t.balance[r] / t.stiff[r]
+			slope -= slope * slope / t.stiff[r]
+		}
+		g := 1 - slope/(mass*t.specific[i])
+		t.gain[k] = g
+		t.constant[k] = in - heat/mass - g*in
+		if s, ok := t.m.sys.Links[k].Part.(Source); ok && s.Supply != nil && t.holds(k, s) {
+			h, err := t.m.liquid.Enthalpy(*s.Supply)
+			if err != nil {
+				return err
+			}
+			t.gain[k], t.constant[k] = 0, h
+		}
+	}
+	return nil
+}
+
+// holds says whether a source with a supply temperature reaches it: the return
+// is cooler, and its output suffices.
+func (t *thermal) holds(k int, s Source) bool {
+	heat := -t.heat[k]
+	return heat > 0 && (s.Most == 0 || heat < s.Most)
+}
+
+// give is the heat (W) that water entering link k at a temperature gives off,
+// and how it grows with that temperature (W/K).
+func (t *thermal) give(k int, in float64) (heat, slope float64, err error) {
+	t.asked[k] = in
+	l := &t.m.sys.Links[k]
+	switch p := l.Part.(type) {
+	case Pipe:
+		if p.Surface == 0 {
+			return 0, 0, nil
+		}
+		c := t.mass[k] * t.specific[t.up[k]]
+		// θ_out = θ_in e^(−UL/c)
+		share := -math.Expm1(-p.Surface * p.Length / c)
+		return c * share * (in - float64(t.m.sys.Air)), c * share, nil
+	case Radiator:
+		return t.radiator(k, p, in)
+	case Source:
+		return t.source(k, p, in)
+	}
+	return 0, 0, nil
+}
+
+func (t *thermal) radiator(k int, p Radiator, in float64) (heat, slope float64, err error) {
+	air := t.room[t.roomLink[k]] - float64(p.Air)
+	mean := in
+	if t.heat[k] > 0 {
+		mean = in - t.heat[k]/(2*t.mass[k]*t.specific[t.up[k]])
+	}
+	properties, err := t.m.liquid.At(quantity.Celsius(max(mean, 0)))
+	if err != nil {
+		return 0, 0, err
+	}
+	c := t.mass[k] * properties.SpecificHeat
+	heat, out, err := p.Emitter.Heat(c, quantity.Celsius(in), quantity.Celsius(air))
+	if err != nil || heat == 0 {
+		return 0, 0, err
+	}
+	// dθ/θⁿ is the same at both ends: dθ_out/dθ_in = (θ_out/θ_in)ⁿ.
+	through := math.Pow((float64(out)-air)/(in-air), p.Emitter.Exponent)
+	return heat, c * (1 - through), nil
+}
+
+func (t *thermal) source(k int, s Source, in float64) (heat, slope float64, err error) {
+	mass := t.mass[k]
+	to := func(c quantity.Celsius) (float64, error) {
+		h, err := t.m.liquid.Enthalpy(c)
+		if err != nil {
+			return 0, err
+		}
+		now, err := t.m.liquid.Enthalpy(quantity.Celsius(in))
+		return max(0, mass*(h-now)), err
+	}
+	limit, c := s.Limit, mass*t.specific[t.up[k]]
+	given := s.Output
+	if s.Supply != nil {
+		limit = *s.Supply
+		given = s.Most
+		if given == 0 {
+			given = math.Inf(1)
+		}
+	}
+	room, err := to(limit)
+	if err != nil {
+		return 0, 0, err
+	}
+	if room < given {
+		// It reaches its temperature: warmer return, less heat.
+		if room == 0 {
+			return 0, 0, nil
+		}
+		return -room, c, nil
+	}
+	return -given, 0, nil
+}
+
+// meanOf is the temperature of the water in a link, °C, for its friction.
+func (t *thermal) meanOf(k int) float64 {
+	if t.up[k] < 0 {
+		l := &t.m.sys.Links[k]
+		return (t.node[t.m.nodeOf[l.From]] + t.node[t.m.nodeOf[l.To]]) / 2
+	}
+	i := t.up[k]
+	return t.node[i] - t.heat[k]/(2*t.mass[k]*t.specific[i])
+}
+
+// leaving is the temperature at which the water leaves a link, °C.
+func (t *thermal) leaving(k int) (float64, error) {
+	if t.up[k] < 0 {
+		return t.meanOf(k), nil
+	}
+	i := t.up[k]
+	c, err := t.m.liquid.Temperature(t.energy[i] - t.heat[k]/t.mass[k])
+	return float64(c), err
+}
