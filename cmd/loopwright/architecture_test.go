@@ -35,7 +35,7 @@ var layers = map[string][]string{
 	"web":               {"grader", "grader/*", "exercises", "exercises/formula", "lessons", "lessons/figure", "web/draw", "db"},
 	"web/browsertest":   {},
 	"db":                {},
-	"cmd/loopwright":    {"grader", "exercises", "lessons", "web", "db"},
+	"cmd/loopwright":    {"grader", "grader/document", "grader/network", "exercises", "lessons", "web", "db"},
 }
 
 func TestImportsPointOneWay(t *testing.T) {

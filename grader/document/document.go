@@ -441,3 +441,59 @@ func (v Value) Pair(word string, first, second *quantity.Unit) (a, b quantity.Qu
 	b, okB := v.quantity(right, second)
 	return a, b, okA && okB
 }
+
+// Either reads the value as one of two kinds, such as a head or a pressure.
+func (v Value) Either(first, second *quantity.Unit) (quantity.Quantity, bool) {
+	return v.either(v.Text(), first, second)
+}
+
+func (v Value) either(text string, first, second *quantity.Unit) (quantity.Quantity, bool) {
+	if r, err := quantity.Read(text, second); err == nil && !r.Bare && r.Quantity.Kind() == second.Kind {
+		if as, err := quantity.Read(text, first); err != nil || as.Quantity.Kind() != first.Kind {
+			return r.Quantity, true
+		}
+	}
+	return v.quantity(text, first)
+}
+
+// PairOf reads "9 ft at 10 gpm" whose first part may be one of two kinds.
+func (v Value) PairOf(word string, first, or, second *quantity.Unit) (a, b quantity.Quantity, ok bool) {
+	left, right, found := strings.Cut(v.Text(), " "+word+" ")
+	if !found {
+		return v.Pair(word, first, second)
+	}
+	a, okA := v.either(left, first, or)
+	b, okB := v.quantity(right, second)
+	return a, b, okA && okB
+}
+
+// Cut splits a text at a word; ok is false where the word is not in it.
+func (v Value) Cut(word string) (before, after Value, ok bool) {
+	left, right, found := strings.Cut(v.Text(), " "+word+" ")
+	if !found {
+		return v, v, false
+	}
+	return v.with(left), v.with(right), true
+}
+
+// with is the same place with another text.
+func (v Value) with(text string) Value {
+	n := ast.String(v.node.GetToken())
+	n.Value = text
+	return Value{v.doc, n, v.field}
+}
+
+// Under is the map with the fields of defaults[kind], for the kind that the
+// map has, standing in for those it lacks.
+func (m *Map) Under(defaults *Map) *Map {
+	v, ok := defaults.Get(m.Text("kind", ""))
+	if !ok {
+		return m
+	}
+	for _, e := range v.Map().entries {
+		if !slices.ContainsFunc(m.entries, func(own entry) bool { return own.key == e.key }) {
+			m.entries = append(m.entries, e)
+		}
+	}
+	return m
+}

@@ -25,7 +25,9 @@ func ladder(n int, temperatures, trv bool) *System {
 	}
 	s := &System{Title: "ladder", Water: 60, Air: 15, Outdoor: -10, Temperatures: temperatures}
 	s.Nodes = []Node{{ID: "r0", Hold: ptr(quantity.Pascal(100e3))}}
-	add := func(id, from, to string, p Part) { s.Links = append(s.Links, Link{ID: id, From: from, To: to, Part: p}) }
+	add := func(id, from, to string, p Part) {
+		s.Links = append(s.Links, Link{ID: id, From: from, To: to, Part: p})
+	}
 	add("boiler", "r0", "b", Source{Loss: RatedPoint(3e-4, 0.5, 2), Supply: ptr(quantity.Celsius(70)), Limit: 95})
 	add("pump", "b", "s0", Circulator{Curve: curve, Speed: 1})
 	panel, _ := emitter.Panel(1500, 1.3)

@@ -7,15 +7,25 @@ import (
 
 // What each kind of part is called in files and results, and its law.
 
-func (p Pipe) kind() string          { return "pipe" }
-func (p Loss) kind() string          { return "resistance" }
-func (p Valve) kind() string         { return "valve" }
+func (p Pipe) kind() string { return "pipe" }
+func (p Loss) kind() string {
+	if p.Name != "" {
+		return p.Name
+	}
+	return "resistance"
+}
+func (p Valve) kind() string {
+	if p.Balancing {
+		return "balancing"
+	}
+	return "valve"
+}
 func (p Check) kind() string         { return "check" }
 func (p Limiter) kind() string       { return "limiter" }
 func (p Bypass) kind() string        { return "bypass" }
 func (p RadiatorValve) kind() string { return "radiator-valve" }
 func (p Circulator) kind() string    { return "circulator" }
-func (p Source) kind() string        { return "source" }
+func (p Source) kind() string        { return "boiler" }
 func (p Radiator) kind() string      { return "radiator" }
 func (p Mixer) kind() string         { return "mixing" }
 

@@ -81,11 +81,14 @@ type Pipe struct {
 
 // Loss is anything that loses a head by a power law: given by one rated point,
 // or a coefficient and an exponent.
-type Loss struct{ PowerLaw }
+type Loss struct {
+	PowerLaw
+	Name string // what it is: diverter-tee, close-tees, separator; empty for any other
+}
 
 // Free is a link that loses next to nothing: closely spaced tees, a hydraulic
 // separator. 1 mm at 1 L/s (demo).
-var Free = Loss{PowerLaw{1e-3 / (1e-3 * 1e-3), 2}}
+var Free = Loss{PowerLaw: PowerLaw{1e-3 / (1e-3 * 1e-3), 2}}
 
 // Valve is a valve with its coefficient when open, how far it is open, and how
 // the one follows the other. A balancing valve is one, too.
@@ -93,6 +96,7 @@ type Valve struct {
 	Open           valve.Coefficient
 	Lift           float64 // 0 to 1
 	Characteristic *valve.Characteristic
+	Balancing      bool // set once by hand, for the flow
 }
 
 // Coefficient at the lift it has.
