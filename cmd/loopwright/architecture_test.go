@@ -26,6 +26,7 @@ var layers = map[string][]string{
 	"grader/steady":     {"grader/sparse"},
 	"grader/document":   {"grader/quantity"},
 	"grader/network":    {"grader/quantity", "grader/fluid", "grader/pipe", "grader/emitter", "grader/circulator", "grader/valve", "grader/boiler", "grader/expansion", "grader/document", "grader/steady"},
+	"grader/sizing":     {"grader/quantity", "grader/fluid", "grader/pipe", "grader/emitter", "grader/circulator", "grader/valve", "grader/thumb", "grader/expansion", "grader/document", "grader/network"},
 	"grader":            {"grader/quantity"},
 	"exercises/formula": {},
 	"exercises":         {"grader", "grader/*", "exercises/formula"},
@@ -35,7 +36,7 @@ var layers = map[string][]string{
 	"web":               {"grader", "grader/*", "exercises", "exercises/formula", "lessons", "lessons/figure", "web/draw", "db"},
 	"web/browsertest":   {},
 	"db":                {},
-	"cmd/loopwright":    {"grader", "grader/document", "grader/network", "exercises", "lessons", "web", "db"},
+	"cmd/loopwright":    {"grader", "grader/document", "grader/network", "grader/sizing", "exercises", "lessons", "web", "db"},
 }
 
 func TestImportsPointOneWay(t *testing.T) {

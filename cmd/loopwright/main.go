@@ -75,7 +75,7 @@ func rootCommand() *cobra.Command {
 	root.Flags().AddFlagSet(serve.Flags())
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return &callError{err} })
 	root.CompletionOptions.HiddenDefaultCmd = true
-	root.AddCommand(serve, solveCommand(), familiesCommand(), poseCommand(), markCommand(), checkCommand(), backupCommand(), rebuildCommand(), versionCommand())
+	root.AddCommand(serve, solveCommand(), sizeCommand(), familiesCommand(), poseCommand(), markCommand(), checkCommand(), backupCommand(), rebuildCommand(), versionCommand())
 	return root
 }
 

@@ -63,12 +63,13 @@ func (r *reader) head(v document.Value) (float64, bool) {
 	if !ok {
 		return 0, false
 	}
-	return r.meters(q), true
+	return Meters(q, r.water.Density), true
 }
 
-func (r *reader) meters(q quantity.Quantity) float64 {
+// Meters is a head, or a pressure as the head of water of a density, in m.
+func Meters(q quantity.Quantity, density float64) float64 {
 	if q.Kind() == quantity.Pressure {
-		return float64(quantity.Pascal(q.SI).Head(r.water.Density))
+		return float64(quantity.Pascal(q.SI).Head(density))
 	}
 	return q.SI
 }
@@ -104,6 +105,12 @@ func (r *reader) rated(m *document.Map) (PowerLaw, bool) {
 		return PowerLaw{}, false
 	}
 	exponent := m.SIOr("exponent", quantity.One, document.Range{Low: 1, High: 2}, 2)
+	return ReadRated(v, exponent, r.water.Density)
+}
+
+// ReadRated reads a rated point such as "9 ft at 10 gpm" as a power law; as
+// [ReadCurve] otherwise.
+func ReadRated(v document.Value, exponent, density float64) (PowerLaw, bool) {
 	h, q, ok := v.PairOf("at", quantity.FootHead, quantity.PSI, quantity.GallonPerMinute)
 	if !ok {
 		return PowerLaw{}, false
@@ -112,7 +119,7 @@ func (r *reader) rated(m *document.Map) (PowerLaw, bool) {
 		v.Fail("%q: head and flow must be above zero", v.Text())
 		return PowerLaw{}, false
 	}
-	return RatedPoint(q.SI, r.meters(h), exponent), true
+	return RatedPoint(q.SI, Meters(h, density), exponent), true
 }
 
 func (r *reader) pipe(m *document.Map) Part {
@@ -319,9 +326,19 @@ func (r *reader) curve(m *document.Map) circulator.Curve {
 		m.Missing("curve", "[18 ft at 0 gpm, 15 ft at 6 gpm, 8 ft at 12 gpm]")
 		return fallback
 	}
+	c, ok := ReadCurve(v, r.water.Density)
+	if !ok {
+		return fallback
+	}
+	return c
+}
+
+// ReadCurve reads a list of points such as "15 ft at 6 gpm using 60 W". A head
+// written as a pressure is that of water of a density (kg/m³). Mistakes are
+// noted at the value; ok is false after one.
+func ReadCurve(v document.Value, density float64) (c circulator.Curve, ok bool) {
 	var points []circulator.Point
 	for _, e := range v.List() {
-		// "15 ft at 6 gpm", and "using 60 W" behind it where it is known.
 		var power float64
 		if point, using, found := e.Cut("using"); found {
 			power, _ = using.SI(quantity.Watt, document.Positive)
@@ -329,16 +346,15 @@ func (r *reader) curve(m *document.Map) circulator.Curve {
 		}
 		h, q, ok := e.PairOf("at", quantity.FootHead, quantity.PSI, quantity.GallonPerMinute)
 		if !ok {
-			return fallback
+			return c, false
 		}
-		points = append(points, circulator.Point{Flow: q.SI, Head: quantity.MetersHead(r.meters(h)), Power: power})
+		points = append(points, circulator.Point{Flow: q.SI, Head: quantity.MetersHead(Meters(h, density)), Power: power})
 	}
 	c, err := circulator.NewCurve(points...)
 	if err != nil {
 		v.Fail("%v", err)
-		return fallback
 	}
-	return c
+	return c, err == nil
 }
 
 func (r *reader) boiler(m *document.Map) Part {
