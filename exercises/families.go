@@ -11,4 +11,8 @@ var families = slices.Concat(
 	twoPipeFamilies,
 	differenceFamilies,
 	circulatorFamilies,
+	balanceFamilies,
+	controlFamilies,
+	pressureFamilies,
+	plantFamilies,
 )

@@ -105,6 +105,19 @@ func (p *plan) balance(sections []Section, emitters map[int]Emitter) ([]Circuit,
 		return nil, nil, err
 	}
 	needs[0] += boiler
+	if len(p.loops) > 1 {
+		// Between the tees runs what one loop carries more than the other.
+		more, at := p.loops[0].mass-p.loops[1].mass, p.loops[0].water
+		if more < 0 {
+			at = j.Supply - quantity.Celsius(j.Drop)
+		}
+		tees, err := network.LossAt(network.Free, more, at, j.reference())
+		if err != nil {
+			return nil, nil, err
+		}
+		needs[0] += tees
+		needs[1] -= tees
+	}
 	return circuits, needs, nil
 }
 

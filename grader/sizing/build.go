@@ -2,6 +2,7 @@ package sizing
 
 import (
 	"math"
+	"slices"
 
 	"loopwright/grader/fluid"
 	"loopwright/grader/network"
@@ -192,9 +193,18 @@ func (p *plan) tee(c way, head quantity.MetersHead) (network.Part, error) {
 	return network.Loss{PowerLaw: network.RatedPoint(c.teeMass/w.Density, own, 2), Name: "diverter-tee"}, nil
 }
 
-// solve solves the sized system and compares its flows with the design.
+// solve solves the sized system and compares its flows with the design. A
+// balance is checked with every thermostatic valve open: each would answer a
+// room that is a trace too warm.
 func (r *Result) solve(p *plan) error {
-	m, err := network.Prepare(r.System)
+	open := *r.System
+	open.Links = slices.Clone(open.Links)
+	for i, l := range open.Links {
+		if v, ok := l.Part.(network.RadiatorValve); ok {
+			open.Links[i].Part = network.Valve{Open: v.Open, Lift: 1}
+		}
+	}
+	m, err := network.Prepare(&open)
 	if err != nil {
 		return err
 	}

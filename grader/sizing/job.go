@@ -3,6 +3,7 @@ package sizing
 import (
 	"loopwright/grader/circulator"
 	"loopwright/grader/network"
+	"loopwright/grader/pipe"
 	"loopwright/grader/quantity"
 )
 
@@ -116,15 +117,27 @@ func Defaults(u network.Units) Job {
 		Units: u, Layout: TwoPipeDirect, Material: "copper-m", Fittings: 0.5, Emitter: FinTube, Branch: 1.0 / 3, Cold: 10, Trim: ByValve, Circulators: circulator.Demo(),
 		Supply: quantity.Celsius(quantity.Fahrenheit.ToSI(180)), Drop: quantity.Kelvin(quantity.FahrenheitDifference.ToSI(20)),
 		Limits:      Limits{quantity.FootPerSecond.ToSI(4), 0.04, 15},
-		EmitterLoss: network.RatedPoint(gpm(1), ft(0.3), 2), BoilerLoss: network.RatedPoint(gpm(10), ft(2), 2), BoilerVolume: quantity.Gallon.ToSI(3),
+		EmitterLoss: radiatorLoss(), BoilerLoss: network.RatedPoint(gpm(10), ft(2), 2), BoilerVolume: quantity.Gallon.ToSI(3),
 		Relief: quantity.Pascal(psi(30)), TopMargin: quantity.Pascal(psi(4)), ValveDrop: ft(1), ControlDrop: ft(2),
 	}
 	if u == network.SI {
 		const liter, kilopascal = 1e-3, 0.102 // m³, m of water
 		j.Supply, j.Drop, j.Material, j.Emitter = 75, 10, "copper-en1057", Panel
 		j.Limits = Limits{1.2, 0.04, 15}
-		j.EmitterLoss, j.BoilerLoss, j.BoilerVolume = network.RatedPoint(0.06*liter, kilopascal, 2), network.RatedPoint(0.6*liter, 6*kilopascal, 2), 10*liter
+		j.BoilerLoss, j.BoilerVolume = network.RatedPoint(0.6*liter, 6*kilopascal, 2), 10*liter
 		j.Relief, j.TopMargin, j.ValveDrop, j.ControlDrop = 300e3, 30e3, 3*kilopascal, 6*kilopascal
 	}
 	return j
+}
+
+// radiatorLoss is that of a radiator: three elbows of ¾ in. Source: ASHRAE
+// Handbook Fundamentals, elbow equivalents (from memory).
+func radiatorLoss() network.PowerLaw {
+	s := pipe.MustFind("steel-sch40", "3/4")
+	elbow, err := pipe.FittingNamed("elbow-90")
+	if err != nil {
+		panic(err) // the table is part of the program
+	}
+	const flow = 1e-4 // m³/s
+	return network.RatedPoint(flow, 3*float64(elbow.HeadLoss(flow, s)), 2)
 }

@@ -18,10 +18,11 @@ type Drive struct {
 	Head   quantity.MetersHead // that it must give, of its own water
 	Choice circulator.Choice
 	Gives  quantity.MetersHead // at that flow, at full speed
-	// Speed is the share of full speed at which it gives just the head; Trim
-	// is the coefficient of the valve that takes the surplus instead.
-	Speed float64
-	Trim  valve.Coefficient
+	// Speed is the share of full speed at which it runs; Trim is the
+	// coefficient of the valve that takes the surplus that is left.
+	Speed   float64
+	Surplus quantity.MetersHead // of its own water, at that speed
+	Trim    valve.Coefficient
 	// ByRule is the model that the rule of the smaller curve would take; empty
 	// where the rule says nothing.
 	ByRule string
@@ -47,36 +48,50 @@ func (p *plan) drive(l loop, need quantity.MetersHead) (Drive, error) {
 	if d.Gives, err = curve.Head(d.Flow); err != nil {
 		return d, err
 	}
-	surplus := d.Gives - d.Head
+	gives := d.Gives
+	if j.Trim == BySpeed {
+		if d.Speed, gives, err = speedFor(curve, d.Flow, d.Head); err != nil {
+			return d, err
+		}
+	}
 	const nothing = 1e-6 // m
-	switch {
-	case surplus <= nothing:
-	case j.Trim == BySpeed:
-		d.Speed, err = speedFor(curve, d.Flow, d.Head)
-	default:
-		d.Trim, err = valve.For(d.Flow, surplus.Pressure(w.Density), w.Density)
+	if d.Surplus = gives - d.Head; d.Surplus > nothing {
+		if d.Trim, err = valve.For(d.Flow, d.Surplus.Pressure(w.Density), w.Density); err != nil {
+			return d, err
+		}
 	}
 	d.ByRule = ruleOfSmaller(j.Circulators, d.Flow, d.Head)
-	return d, err
+	return d, nil
 }
 
-// speedFor is the speed at which a curve gives a head at a flow: r² H(q/r) = h,
-// by bisection.
-func speedFor(c circulator.Curve, flow float64, head quantity.MetersHead) (float64, error) {
-	low, high := max(0.1, flow/c.End()), 1.0
+// leastSpeed is as slow as a circulator is trusted to run. Common practice.
+const leastSpeed = 0.3
+
+// speedFor is the speed at which a curve gives a head at a flow, r² H(q/r) = h,
+// by bisection; or the least speed that it can run at there, with the head that
+// it gives then.
+func speedFor(c circulator.Curve, flow float64, head quantity.MetersHead) (speed float64, gives quantity.MetersHead, err error) {
+	at := func(r float64) (quantity.MetersHead, error) {
+		h, err := c.Head(min(flow/r, c.End()))
+		return quantity.MetersHead(r*r) * h, err
+	}
+	low, high := max(leastSpeed, flow/c.End()), 1.0
+	if gives, err = at(low); err != nil || gives >= head {
+		return low, gives, err
+	}
 	for range 100 {
 		mid := (low + high) / 2
-		h, err := c.Head(min(flow/mid, c.End()))
-		if err != nil {
-			return 0, err
+		if gives, err = at(mid); err != nil {
+			return 0, 0, err
 		}
-		if quantity.MetersHead(mid*mid)*h < head {
+		if gives < head {
 			low = mid
 		} else {
 			high = mid
 		}
 	}
-	return high, nil
+	gives, err = at(high)
+	return high, gives, err
 }
 
 // Bypass is a differential-pressure valve across the mains, where thermostatic

@@ -102,11 +102,11 @@ func (r *Result) plantTable() network.Table {
 	add := func(what, figure, because string) { t.Rows = append(t.Rows, []string{what, figure, because}) }
 	for _, d := range r.Drives {
 		add(d.ID, d.Choice.Model.ID, fmt.Sprintf("%s at %s needed; %s: it gives %s", text(float64(d.Head), u.Head), text(d.Flow, u.Flow), reasonOf(d), text(float64(d.Gives), u.Head)))
-		switch {
-		case d.Trim > 0:
-			add(d.ID+" trim valve", text(float64(d.Trim), coefficientUnit(r.Job.Units)), fmt.Sprintf("takes the %s that the circulator gives in excess", text(float64(d.Gives-d.Head), u.Head)))
-		case d.Speed < 1:
-			add(d.ID+" speed", text(d.Speed, quantity.Percent), "gives the head that is needed at design flow")
+		if d.Speed < 1 {
+			add(d.ID+" speed", text(d.Speed, quantity.Percent), "as slow as it may run and still give the head that is needed at design flow")
+		}
+		if d.Trim > 0 {
+			add(d.ID+" trim valve", text(float64(d.Trim), coefficientUnit(r.Job.Units)), fmt.Sprintf("takes the %s that the circulator gives in excess", text(float64(d.Surplus), u.Head)))
 		}
 	}
 	if b := r.Bypass; b != nil {
