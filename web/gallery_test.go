@@ -70,6 +70,7 @@ func gallery(t *testing.T) map[string]struct {
 		require.NoError(t, err)
 		require.NotNil(t, v.Sized)
 		states["bench, sized, "+string(units)] = entry{"bench", v}
+		states["job, the example, "+string(units)] = entry{"job", readJob(units, func(string) string { return "" })}
 	}
 	states["trouble"] = entry{"trouble", trouble{"There is nothing here", "It does not exist."}}
 	return states

@@ -154,6 +154,7 @@ func (s *Site) routes() http.Handler {
 	r.GET("/settings", s.settings)
 	r.POST("/settings", s.saveSettings)
 	r.GET("/bench", s.bench)
+	r.GET("/bench/job", s.job)
 	return r
 }
 

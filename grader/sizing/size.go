@@ -18,8 +18,8 @@ type Decided string
 const (
 	ByVelocity Decided = "velocity"
 	ByFriction Decided = "friction"
-	BySmallest Decided = "smallest size to use"
-	ByLoop     Decided = "the loop's largest need" // one size all along a loop
+	BySmallest Decided = "smallest size"
+	ByLoop     Decided = "largest in loop" // one size all along a loop
 )
 
 // Section is a sized run of pipe.
