@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -113,11 +114,18 @@ func (s *Sheet) finishSlips() (rejected string, err error) {
 		used := false
 		for j := range s.parts {
 			p := &s.parts[j]
-			if p.Kind != grader.Numeric || values[p.symbol] == s.values[p.symbol] {
+			right, wrong := s.values[p.symbol], values[p.symbol]
+			if p.Kind != grader.Numeric || wrong == right {
 				continue
 			}
 			used = true
-			q := quantity.Of(values[p.symbol], p.Answer.Quantity.Unit)
+			if dust(wrong, right) {
+				if !sl.may {
+					return fmt.Sprintf("slip %s leaves part %s nothing to type", sl.id, p.ID), nil
+				}
+				continue
+			}
+			q := quantity.Of(wrong, p.Answer.Quantity.Unit)
 			p.Slips = append(p.Slips, grader.Slip{ID: sl.id, Answer: grader.Answer{Quantity: &q}, Say: s.mustFill(sl.say)})
 			if _, _, crowded := p.Crowded(); crowded {
 				if !sl.may {
@@ -131,6 +139,14 @@ func (s *Sheet) finishSlips() (rejected string, err error) {
 		}
 	}
 	return "", s.err
+}
+
+// dust says whether a slip's value is only what the computer's rounding left of
+// nothing, like 0.1 + 0.2 − 0.3: nobody can type that. A plain zero is none.
+// Values that people can tell from nothing lie far above a billionth of the
+// answer, and rounding leaves far less.
+func dust(wrong, right float64) bool {
+	return wrong != 0 && math.Abs(wrong) < 1e-9*math.Abs(right)
 }
 
 func (s *Sheet) givens() Givens {

@@ -12,7 +12,7 @@ import (
 var balanceFamilies = []*Family{proportionalBalancing, oneCircuitCloses}
 
 var proportionalBalancing = &Family{
-	ID: "proportional-balancing", Title: "Setting the valves in proportion", Skills: []string{"proportional-balance", "balance-drop"}, Lesson: LessonDifference,
+	ID: "proportional-balancing", Title: "Setting the valves in proportion", Skills: []string{"proportional-balance", "balance-drop"}, Lesson: LessonControl,
 	Levels: [Levels]string{
 		"Three circuits: the reference, its share, and the flow to set the next valve to.",
 		"Four circuits: the order, the third valve, and the flow of all at the end.",

@@ -9,7 +9,7 @@ import (
 )
 
 var oneCircuitCloses = &Family{
-	ID: "one-circuit-closes", Title: "When one circuit closes", Skills: []string{"circuit-closes", "parallel-split"}, Lesson: LessonDifference,
+	ID: "one-circuit-closes", Title: "When one circuit closes", Skills: []string{"circuit-closes", "parallel-split"}, Lesson: LessonControl,
 	Levels: [Levels]string{
 		"Circuits at common headers: the difference and the flow of one that stays open.",
 		"Three circuits along the mains: what the other two get, and who gains more.",

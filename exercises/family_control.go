@@ -10,7 +10,7 @@ import (
 var controlFamilies = []*Family{valveAuthority, bypassSetting, closingValvePressure, circulatorsCombined, swappedCirculator, speedModeSavings}
 
 var valveAuthority = &Family{
-	ID: "valve-authority", Title: "The authority of a control valve", Skills: []string{"valve-authority", "cv-flow"}, Lesson: LessonDifference,
+	ID: "valve-authority", Title: "The authority of a control valve", Skills: []string{"valve-authority", "cv-flow"}, Lesson: LessonControl,
 	Levels: [Levels]string{
 		"Authority from two drops, and how to judge it.",
 		"The drop for a wanted authority, the coefficient, and a valve from a list.",
@@ -98,12 +98,12 @@ func buildValveForAuthority(d *Draw, s *Sheet) {
 	s.Given("f", "design flow", Native(d, d.Between(3, 24, 0.5), d.Between(0.2, 1.5, 0.02)), flow)
 	s.Given("p_r", "drop of the circuit that the valve controls", Native(d, d.Between(1, 5, 0.1), d.Between(6, 35, 1)), press)
 	s.Given("N", "authority wanted, at least", One(d, 0.3, 0.35, 0.4, 0.45, 0.5, 0.55), quantity.One)
-	s.Step("p_w", "Drop of the valve for that authority", "N / (1 - N) * p_r", press, "The valve is to have the share N of both together, so the circuit has the share 1 − N.")
+	s.Step("p_n", "Drop of the valve for that authority", "N / (1 - N) * p_r", press, "The valve is to have the share N of both together, so the circuit has the share 1 − N.")
 	if d.US() {
-		s.Step("C", "Coefficient for that drop", "f / sqrt(p_w)", unit, "Cv is the flow in gpm at 1 psi; flow goes with the root of the drop.")
+		s.Step("C", "Coefficient for that drop", "f / sqrt(p_n)", unit, "Cv is the flow in gpm at 1 psi; flow goes with the root of the drop.")
 	} else {
 		s.Step("f_h", "Flow per hour", "3.6 * f", quantity.CubicMeterPerHour, "Kv counts cubic meters per hour; one L/s is 3.6 of them.")
-		s.Step("C", "Coefficient for that drop", "f_h / sqrt(p_w / 100)", unit, "Kv is the flow in m³/h at 1 bar, which is 100 kPa; flow goes with the root of the drop.")
+		s.Step("C", "Coefficient for that drop", "f_h / sqrt(p_n / 100)", unit, "Kv is the flow in m³/h at 1 bar, which is 100 kPa; flow goes with the root of the drop.")
 		s.Source(sourcePerHour)
 	}
 	c, _ := s.Value("C")
@@ -140,19 +140,19 @@ func buildValveForAuthority(d *Draw, s *Sheet) {
 	s.Statement("A two-way control valve for " + controlledCoil(d) + " is to pass {f}. The circuit that it controls takes {p_r} at that flow, and the valve is to have an authority of at least {N}. The demo valve comes with " + coefficientName(d) + " in these sizes: " + list[2:] + ". What drop does the valve need, what coefficient is that, which size do you take, and what authority does it really have?")
 	s.Step("p_v", "Drop of the size taken", Native(d, fmt.Sprintf("pow(f / V_%d, 2)", right-first+1), fmt.Sprintf("100 * pow(f_h / V_%d, 2)", right-first+1)), press, "The real size is a little smaller than allowed, so it takes a little more.")
 	s.Step("N_v", "Authority of the size taken", "p_v / (p_v + p_r)", quantity.One, "The valve's share of both together, with the drop that it really makes.")
-	s.Ask("drop", "Drop of the valve for the authority wanted", "p_w", toleranceAuthority)
+	s.Ask("drop", "Drop of the valve for the authority wanted", "p_n", toleranceAuthority)
 	s.Ask("coefficient", "Most "+coefficientName(d)+" that it may have", "C", ToleranceTable)
 	s.Choose("size", "Which size do you take?", picks[right-first].ID, "C", "A larger coefficient takes less: the authority asks for the largest size that does not exceed the coefficient found.", picks...)
 	s.Ask("authority", "Authority of that size", "N_v", ToleranceTable)
-	s.Slip("authority-of-rest", "p_w", "N * p_r", "The share is of both together, not of the circuit alone: divide by 1 − N as well.")
-	s.MaySlip("authority-turned-over", "p_w", "(1 - N) / N * p_r", "Turned over: the valve has the share N, the circuit 1 − N.")
+	s.Slip("authority-of-rest", "p_n", "N * p_r", "The share is of both together, not of the circuit alone: divide by 1 − N as well.")
+	s.MaySlip("authority-turned-over", "p_n", "(1 - N) / N * p_r", "Turned over: the valve has the share N, the circuit 1 − N.")
 	s.MaySlip("authority-over-rest", "N_v", "p_v / p_r", sayAuthorityRest)
 	s.MaySlip("authority-assumed", "N_v", "N", "That was wanted. The size taken is smaller and takes more: work out its own drop.")
 	if d.US() {
-		s.MaySlip("cv-no-root", "C", "f / p_w", "Divide by the root of the drop.")
+		s.MaySlip("cv-no-root", "C", "f / p_n", "Divide by the root of the drop.")
 	} else {
-		s.MaySlip("kv-in-kpa", "C", "f_h / sqrt(p_w)", "Kv is defined for bar: divide the kilopascals by 100 before taking the root.")
-		s.MaySlip("flow-not-per-hour", "C", "f / sqrt(p_w / 100)", "Kv goes with cubic meters per hour: multiply L/s by 3.6 first.")
+		s.MaySlip("kv-in-kpa", "C", "f_h / sqrt(p_n)", "Kv is defined for bar: divide the kilopascals by 100 before taking the root.")
+		s.MaySlip("flow-not-per-hour", "C", "f / sqrt(p_n / 100)", "Kv goes with cubic meters per hour: multiply L/s by 3.6 first.")
 	}
 	s.Source(sourceCoefficient)
 	s.Source(sourcePreferred)

@@ -5,7 +5,7 @@ import (
 )
 
 var bypassSetting = &Family{
-	ID: "bypass-setting", Title: "Setting a differential-pressure bypass", Skills: []string{"bypass-set", "cv-flow"}, Lesson: LessonCirculator,
+	ID: "bypass-setting", Title: "Setting a differential-pressure bypass", Skills: []string{"bypass-set", "cv-flow"}, Lesson: LessonControl,
 	Levels: [Levels]string{
 		"The set point from the losses behind the bypass, and one that is set wrong.",
 		"What it must pass for the boiler when one zone is left, and its coefficient.",
@@ -74,20 +74,20 @@ func buildBypassPoint(d *Draw, s *Sheet) {
 	s.Source(sourceMains)
 }
 
-// bypassCoefficient records the coefficient that passes the flow f_b at the
+// bypassCoefficient records the coefficient that passes the flow f_p at the
 // difference D_s, and its slips.
 func bypassCoefficient(d *Draw, s *Sheet) {
 	if d.US() {
 		s.Step("p", "Set point in psi", "D_s / 2.31", quantity.PSI, "Cv counts psi; one psi is 2.31 ft of cold water.")
-		s.Step("C", "Coefficient of the bypass", "f_b / sqrt(p)", quantity.CvUnit, "Wide open at the set difference it must pass this flow.")
+		s.Step("C", "Coefficient of the bypass", "f_p / sqrt(p)", quantity.CvUnit, "Wide open at the set difference it must pass this flow.")
 		s.Slip("cv-ft-for-psi", "p", "D_s", "Cv is defined per psi: divide the feet by 2.31 first.")
-		s.MaySlip("cv-no-root", "C", "f_b / p", "Divide by the root of the drop.")
+		s.MaySlip("cv-no-root", "C", "f_p / p", "Divide by the root of the drop.")
 		s.Source(sourceFeetPerPSI)
 	} else {
-		s.Step("f_h", "Flow of the bypass per hour", "3.6 * f_b", quantity.CubicMeterPerHour, "Kv counts cubic meters per hour; one L/s is 3.6 of them.")
+		s.Step("f_h", "Flow of the bypass per hour", "3.6 * f_p", quantity.CubicMeterPerHour, "Kv counts cubic meters per hour; one L/s is 3.6 of them.")
 		s.Step("C", "Coefficient of the bypass", "f_h / sqrt(D_s / 100)", quantity.KvUnit, "Wide open at the set difference, in bar, it must pass this flow.")
 		s.Slip("kv-in-kpa", "C", "f_h / sqrt(D_s)", "Kv is defined for bar: divide the kilopascals by 100 before taking the root.")
-		s.MaySlip("flow-not-per-hour", "C", "f_b / sqrt(D_s / 100)", "Kv goes with cubic meters per hour: multiply L/s by 3.6 first.")
+		s.MaySlip("flow-not-per-hour", "C", "f_p / sqrt(D_s / 100)", "Kv goes with cubic meters per hour: multiply L/s by 3.6 first.")
 		s.Source(sourcePerHour)
 	}
 	s.Source(sourceCoefficient)
@@ -103,12 +103,12 @@ func buildBypassForBoiler(d *Draw, s *Sheet) {
 	s.Statement("In " + zonedBuilding(d) + " a circulator at fixed speed serves zones with zone valves. At design flow the bypass, behind the boiler, sees {D}; it is set {y} above that. The boiler wants {f_m} at the least while it fires. When only the smallest zone is left, which takes {q_o} at its design difference, the bypass holds its set difference. To what is it set, how much must it pass, and what " + coefficientName(d) + " is that?")
 	s.Step("D_s", "Set point", "D * (1 + y / 100)", drive, "A little above, so that it stays shut at full flow and opens as soon as zones close.")
 	s.Step("f_o", "Flow of the last zone at the set point", "q_o * sqrt(D_s / D)", flow, "The set difference drives a little more than the design flow through it, by the root.")
-	s.Step("f_b", "Flow of the bypass", "f_m - f_o", flow, "The open zone already brings part of the boiler's flow. The bypass adds the rest.")
+	s.Step("f_p", "Flow of the bypass", "f_m - f_o", flow, "The open zone already brings part of the boiler's flow. The bypass adds the rest.")
 	s.Ask("setting", "Set point", "D_s", toleranceDifference)
-	s.Ask("flow", "Flow that the bypass must pass", "f_b", ToleranceTable)
-	s.Slip("bypass-takes-all", "f_b", "f_m", "The last zone brings part of the boiler's flow. The bypass adds only the rest.")
-	s.MaySlip("bypass-zone-added", "f_b", "f_m + f_o", "Zone and bypass feed the boiler together: subtract what the zone brings.")
-	s.MaySlip("zone-for-bypass", "f_b", "f_o", "That is what the zone passes. The bypass has to pass the rest of the boiler's least flow.")
+	s.Ask("flow", "Flow that the bypass must pass", "f_p", ToleranceTable)
+	s.Slip("bypass-takes-all", "f_p", "f_m", "The last zone brings part of the boiler's flow. The bypass adds only the rest.")
+	s.MaySlip("bypass-zone-added", "f_p", "f_m + f_o", "Zone and bypass feed the boiler together: subtract what the zone brings.")
+	s.MaySlip("zone-for-bypass", "f_p", "f_o", "That is what the zone passes. The bypass has to pass the rest of the boiler's least flow.")
 	s.MaySlip("bypass-at-design-difference", "D_s", "D", "Set just there it begins to open at full flow. Go {y} above.")
 	s.MaySlip("bypass-below-design", "D_s", "D * (1 - y / 100)", "Below, it is open at full flow. Go {y} above.")
 	bypassCoefficient(d, s)
@@ -135,15 +135,15 @@ func buildBypassOnCurve(d *Draw, s *Sheet) {
 	}
 	s.Step("f_s", "Flow of the circulator at the set point", "sqrt((a - D_s) / b)", flow, "The curve turned round: from the difference back to the flow.")
 	s.Step("f_o", "Flow of the open zone", "q_o * sqrt(D_s / D)", flow, "The set difference drives a little more than the design flow through it, by the root.")
-	s.Step("f_b", "Flow of the bypass", "f_s - f_o", flow, "What the circulator moves and the zone does not take goes through the bypass.")
+	s.Step("f_p", "Flow of the bypass", "f_s - f_o", flow, "What the circulator moves and the zone does not take goes through the bypass.")
 	s.Ask("setting", "Set point", "D_s", toleranceDifference)
 	s.Ask("circulator", "Flow of the circulator at the set point", "f_s", toleranceCurve)
-	s.Ask("flow", "Flow that the bypass must pass", "f_b", ToleranceTable)
+	s.Ask("flow", "Flow that the bypass must pass", "f_p", ToleranceTable)
 	s.MaySlip("bypass-at-design-difference", "D_s", "D", "Set just there it begins to open at full flow. Go {y} above.")
 	s.MaySlip("opoint-design-flow", "f_s", "f_d", "At the set point, above the design difference, the curve gives less flow than by design.")
 	s.MaySlip("curve-no-root", "f_s", "(a - D_s) / b", "The curve has the square of the flow: take the root.")
-	s.MaySlip("bypass-takes-all", "f_b", "f_s", "The open zone takes its part. The bypass passes the rest.")
-	s.MaySlip("bypass-at-design-flow", "f_b", "f_d - q_o", "At the set point the circulator moves less than by design, and the zone takes a little more.")
+	s.MaySlip("bypass-takes-all", "f_p", "f_s", "The open zone takes its part. The bypass passes the rest.")
+	s.MaySlip("bypass-at-design-flow", "f_p", "f_d - q_o", "At the set point the circulator moves less than by design, and the zone takes a little more.")
 	bypassCoefficient(d, s)
 	s.Ask("coefficient", coefficientName(d)+" of the bypass, wide open", "C", ToleranceFriction)
 	askBypassMoved(d, s)

@@ -3,10 +3,12 @@ package exercises
 import (
 	"math"
 	"regexp"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"loopwright/grader"
 	"loopwright/grader/circulator"
 	"loopwright/grader/closeto"
 	"loopwright/grader/pipe"
@@ -196,7 +198,7 @@ func TestSpeedModeSavings(t *testing.T) {
 		closeto.Relative(b, b.answer("fixed")*b.num("e")-held*b.num("e"), b.answer("saved"), 1e-9, "saved")
 		// By hand: 100 W × 4000 h = 400 kWh; 50 + 90 + 80 = 220 kWh; 180 × 0.2.
 		worked := table{"P_1": 100, "P_2": 60, "P_3": 40, "t_1": 500, "t_2": 1500, "t_3": 2000, "e": 0.2}
-		closeto.Relative(b, 400, b.rework("E_f", worked), 1e-12, "fixed by hand")
+		closeto.Relative(b, 400, b.rework("E_s", worked), 1e-12, "fixed by hand")
 		closeto.Relative(b, 220, b.rework("E_h", worked), 1e-12, "held by hand")
 		closeto.Relative(b, 36, b.rework("S", worked), 1e-12, "saved by hand")
 	})
@@ -246,4 +248,34 @@ func TestSpeedModeSavings(t *testing.T) {
 		closeto.Relative(b, 15, b.rework("H_p", table{"H_d": 20, "w": 60, "x_3": 50}), 1e-12, "given by hand")
 	})
 	require.Len(t, modes, 2, "both ways are right somewhere")
+}
+
+// Energy may be given in any unit of energy. Power with the right number, and
+// hours, are told as another kind; watt hours for kWh as the slip they are.
+func TestEnergyIsNotPower(t *testing.T) {
+	inBoth(t, "speed-mode-savings", 1, func(b bench) {
+		part := *b.part("fixed")
+		kWh := b.answer("fixed")
+		require.Equal(b, quantity.KilowattHour, part.Answer.Quantity.Unit)
+		mark := func(number float64, unit string) grader.PartResult {
+			typed := strconv.FormatFloat(number, 'f', 4, 64) + " " + unit
+			r, err := grader.Mark([]grader.Part{part}, map[string]string{"fixed": typed})
+			require.NoError(b, err, typed)
+			return r.Parts[0]
+		}
+		for unit, each := range map[string]float64{"": 1, "kWh": 1, "kW h": 1, "kilowatt hours": 1, "Wh": 1000, "MWh": 1e-3, "MJ": 3.6} {
+			require.Equal(b, grader.Right, mark(kWh*each, unit).Verdict, unit)
+		}
+		for unit, says := range map[string]string{"kW": "kW is a heat rate or power", "h": "h is a time"} {
+			r := mark(kWh, unit)
+			require.Equal(b, grader.Unit, r.Verdict, unit)
+			require.Contains(b, r.Say, says)
+			require.Contains(b, r.Say, "asks for an energy")
+			far := mark(3*kWh, unit)
+			require.Equal(b, grader.Wrong, far.Verdict)
+			require.Contains(b, far.Say, says)
+		}
+		slip := mark(1000*kWh, "kWh")
+		require.Equal(b, "watt-hours-left", slip.Slip)
+	})
 }

@@ -7,7 +7,7 @@ import (
 )
 
 var circulatorsCombined = &Family{
-	ID: "circulators-combined", Title: "Two circulators together", Skills: []string{"pumps-combined", "operating-point"}, Lesson: LessonCirculator,
+	ID: "circulators-combined", Title: "Two circulators together", Skills: []string{"pumps-combined", "operating-point"}, Lesson: LessonSpeed,
 	Levels: [Levels]string{
 		"Two side by side: the flow against that of one.",
 		"Two one behind the other: flow and head against those of one.",
@@ -61,7 +61,7 @@ func drawPair(d *Draw, s *Sheet) (a, b, c float64) {
 	fd := roundFlow(d, end*d.Between(0.4, 0.9, 0.02))
 	s.Given("f_d", "known flow of the system", fd, flow)
 	s.Given("H_d", "what the system takes there", toFigures(a*d.Between(0.2, 0.9, 0.02), 2), drive)
-	b = s.Step("b", "Fall of the curve of one", "(a - H_e) / pow(f_e, 2)", quantity.One, "From no flow to its end the curve falls from a to H_e, with the square of the flow.")
+	b = s.Step("b", "Fall of the curve of one", "(a - H_e) / pow(f_e, 2)", quantity.One, "From no flow to its end the curve falls by the difference of the two, with the square of the flow.")
 	c = s.Step("c", "Steepness of the system", "H_d / pow(f_d, 2)", quantity.One, "In a closed system all of the head is friction, which goes with the square of flow.")
 	return a, b, c
 }

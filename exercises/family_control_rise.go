@@ -7,7 +7,7 @@ import (
 )
 
 var closingValvePressure = &Family{
-	ID: "closing-valve-pressure", Title: "What the last open valve has to stand", Skills: []string{"valve-closing-rise", "operating-point"}, Lesson: LessonCirculator,
+	ID: "closing-valve-pressure", Title: "What the last open valve has to stand", Skills: []string{"valve-closing-rise", "operating-point"}, Lesson: LessonControl,
 	Levels: [Levels]string{
 		"A meter shows what is left: the head, and the difference across the last zone.",
 		"No meter: find the flow of the last zone first, then what its valve takes.",

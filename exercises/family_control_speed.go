@@ -9,7 +9,7 @@ import (
 )
 
 var speedModeSavings = &Family{
-	ID: "speed-mode-savings", Title: "What a held difference saves in a season", Skills: []string{"speed-mode", "pump-power"}, Lesson: LessonCirculator,
+	ID: "speed-mode-savings", Title: "What a held difference saves in a season", Skills: []string{"speed-mode", "pump-power"}, Lesson: LessonSpeed,
 	Levels: [Levels]string{
 		"Fixed speed against a held difference: powers are given, find energy and cost.",
 		"Difference that falls with the flow: find its head and power at part flow first.",
@@ -132,28 +132,29 @@ func (z season) opening() string {
 func proportionalHead(flowShare float64) float64 { return 0.5 + 0.5*flowShare }
 
 func askFixedEnergy(s *Sheet) {
-	s.Step("E_f", "Energy at fixed speed, in kWh", "P_1 * (t_1 + t_2 + t_3) / 1000", quantity.One, "The power stays, so it is times all the hours; a thousand watt hours are one kWh.")
-	s.Ask("fixed", "Energy of a season at fixed speed, as a plain number of kWh", "E_f", toleranceEnergy)
-	s.MaySlip("watt-hours-left", "E_f", "P_1 * (t_1 + t_2 + t_3)", sayKilowatt)
-	s.MaySlip("fixed-power-scaled", "E_f", "P_1 * (t_1 + x_2 / 100 * t_2 + x_3 / 100 * t_3) / 1000", "The bypass takes up what the valves refuse: at fixed speed the circulator's own flow and power stay.")
+	s.Step("E_s", "Energy at fixed speed", "P_1 * (t_1 + t_2 + t_3) / 1000", quantity.KilowattHour, "The power stays, so it is times all the hours; a thousand watt hours are one kWh.")
+	s.Ask("fixed", "Energy of a season at fixed speed", "E_s", toleranceEnergy)
+	s.MaySlip("watt-hours-left", "E_s", "P_1 * (t_1 + t_2 + t_3)", sayKilowatt)
+	s.MaySlip("fixed-power-scaled", "E_s", "P_1 * (t_1 + x_2 / 100 * t_2 + x_3 / 100 * t_3) / 1000", "The bypass takes up what the valves refuse: at fixed speed the circulator's own flow and power stay.")
 }
 
 func buildHeldEnergy(d *Draw, s *Sheet) {
 	z := drawSeason(d, s)
+	money := Native(d, "dollars", "euros")
 	s.Given("P_2", "power with the difference held, milder weather", z.watts(d, s, z.part, 1), quantity.Watt)
 	s.Given("P_3", "power with the difference held, mild weather", z.watts(d, s, z.low, 1), quantity.Watt)
-	s.Given("e", "price of a kWh", Native(d, d.Between(0.12, 0.26, 0.01), d.Between(0.2, 0.4, 0.01)), quantity.One)
-	s.Statement(z.opening() + "Set to hold {H_d}, it slows down as valves close and by its sheet draws {P_1}, {P_2} and {P_3} in turn; no bypass is needed. A kWh costs {e}. What does it use in a season, each way, and how much money does the held difference save?")
+	s.Given("e", "price of a kWh, in "+money, Native(d, d.Between(0.12, 0.26, 0.01), d.Between(0.2, 0.4, 0.01)), quantity.One)
+	s.Statement(z.opening() + "Set to hold {H_d}, it slows down as valves close and by its sheet draws {P_1}, {P_2} and {P_3} in turn; no bypass is needed. A kWh costs {e} " + money + ". What does it use in a season, each way, and how many " + money + " does the held difference save?")
 	askFixedEnergy(s)
-	s.Step("E_h", "Energy with the difference held, in kWh", "(P_1 * t_1 + P_2 * t_2 + P_3 * t_3) / 1000", quantity.One, "Each power times its own hours, added up.")
-	s.Step("S", "Money saved", "(E_f - E_h) * e", quantity.One, "The difference of the two, times the price.")
-	s.Ask("held", "Energy of a season with the difference held, as a plain number of kWh", "E_h", toleranceEnergy)
-	s.Ask("saved", "Money saved in a season, as a plain number", "S", toleranceSaved)
+	s.Step("E_h", "Energy with the difference held", "(P_1 * t_1 + P_2 * t_2 + P_3 * t_3) / 1000", quantity.KilowattHour, "Each power times its own hours, added up.")
+	s.Step("S", "Money saved, in "+money, "(E_s - E_h) * e", quantity.One, "The difference of the two, times the price.")
+	s.Ask("held", "Energy of a season with the difference held", "E_h", toleranceEnergy)
+	s.Ask("saved", "Money saved in a season, in "+money, "S", toleranceSaved)
 	s.MaySlip("watt-hours-left", "E_h", "P_1 * t_1 + P_2 * t_2 + P_3 * t_3", sayKilowatt)
 	s.MaySlip("powers-averaged", "E_h", "(P_1 + P_2 + P_3) / 3 * (t_1 + t_2 + t_3) / 1000", "A plain average forgets that the small powers last longer: weigh each with its hours.")
 	s.MaySlip("affinity-on-part-load", "E_h", "P_1 * (t_1 + pow(x_2 / 100, 3) * t_2 + pow(x_3 / 100, 3) * t_3) / 1000", "The cube belongs to a system that stays as it is. Here valves close and the difference is held, so the power falls far less.")
 	s.Slip("saving-not-subtracted", "S", "E_h * e", "That is what it still costs. Saved is the difference.")
-	s.MaySlip("price-forgotten", "S", "E_f - E_h", "Those are the kWh saved. Times the price they are money.")
+	s.MaySlip("price-forgotten", "S", "E_s - E_h", "Those are the kWh saved. Times the price they are money.")
 }
 
 func buildProportionalEnergy(d *Draw, s *Sheet) {
@@ -167,22 +168,22 @@ func buildProportionalEnergy(d *Draw, s *Sheet) {
 	s.Step("f", "Flow in mild weather", "x_3 / 100 * f_d", flowUnit(d), "The valves let this part of the design flow pass.")
 	s.Step("H", Capital(headWord(d))+" in mild weather", "H_d * (0.5 + 0.5 * x_3 / 100)", driveUnit(d), "Half stays at no flow; the other half follows the flow.")
 	if d.US() {
-		s.Step("P_w", "Water power in W", "746 * f * H / 3960", quantity.Watt, "Flow times head over 3960 is horsepower; one horsepower is 746 W.")
+		s.Step("P_h", "Water power in W", "746 * f * H / 3960", quantity.Watt, "Flow times head over 3960 is horsepower; one horsepower is 746 W.")
 	} else {
-		s.Step("P_w", "Water power", "f * H", quantity.Watt, "A liter per second against one kilopascal is one watt.")
+		s.Step("P_h", "Water power", "f * H", quantity.Watt, "A liter per second against one kilopascal is one watt.")
 	}
-	s.Step("P_3", "Power drawn in mild weather", "P_w / (eta / 100)", quantity.Watt, "What is paid for is more than the water gets: divide by the efficiency.")
+	s.Step("P_3", "Power drawn in mild weather", "P_h / (eta / 100)", quantity.Watt, "What is paid for is more than the water gets: divide by the efficiency.")
 	s.Ask("head", Capital(headWord(d))+" in mild weather", "H", toleranceAffinity)
 	s.Ask("power", "Power drawn in mild weather", "P_3", ToleranceTable)
 	askFixedEnergy(s)
-	s.Step("E_p", "Energy with the proportional difference, in kWh", "(P_1 * t_1 + P_2 * t_2 + P_3 * t_3) / 1000", quantity.One, "Each power times its own hours, added up.")
-	s.Ask("proportional", "Energy of a season with the proportional difference, as a plain number of kWh", "E_p", toleranceSaved)
+	s.Step("E_p", "Energy with the proportional difference", "(P_1 * t_1 + P_2 * t_2 + P_3 * t_3) / 1000", quantity.KilowattHour, "Each power times its own hours, added up.")
+	s.Ask("proportional", "Energy of a season with the proportional difference", "E_p", toleranceSaved)
 	s.Slip("setpoint-full-at-part", "H", "H_d", "That is at design flow. The difference falls with the flow, to half at no flow.")
 	s.MaySlip("proportional-from-zero", "H", "H_d * x_3 / 100", "At no flow half is left, not nothing.")
 	s.MaySlip("head-by-square", "H", "H_d * pow(x_3 / 100, 2)", "The square belongs to pipes that stay as they are. Here the circulator is set to a straight line.")
 	s.MaySlip("affinity-on-part-load", "P_3", "P_1 * pow(x_3 / 100, 3)", "The cube belongs to a system that stays as it is. Here valves close: work from flow and head.")
-	s.MaySlip("efficiency-multiplied", "P_3", "P_w * eta / 100", "The motor takes more than the water gets: divide by the efficiency.")
-	s.MaySlip("water-power-as-drawn", "P_3", "P_w", "That reaches the water. The circulator draws more: divide by the efficiency.")
+	s.MaySlip("efficiency-multiplied", "P_3", "P_h * eta / 100", "The motor takes more than the water gets: divide by the efficiency.")
+	s.MaySlip("water-power-as-drawn", "P_3", "P_h", "That reaches the water. The circulator draws more: divide by the efficiency.")
 	s.MaySlip("watt-hours-left", "E_p", "P_1 * t_1 + P_2 * t_2 + P_3 * t_3", sayKilowatt)
 	s.MaySlip("powers-averaged", "E_p", "(P_1 + P_2 + P_3) / 3 * (t_1 + t_2 + t_3) / 1000", "A plain average forgets that the small powers last longer: weigh each with its hours.")
 	s.Source(Native(d, sourcePowerUS, sourcePowerSI))
@@ -209,17 +210,17 @@ func buildModeChosen(d *Draw, s *Sheet) {
 	if gives > need {
 		right, formula, other = "proportional", other, formula
 	}
-	s.Step("E_f", "Energy at fixed speed, in kWh", "P_1 * (t_1 + t_2 + t_3) / 1000", quantity.One, "The power stays, so it is times all the hours; a thousand watt hours are one kWh.")
-	s.Step("E", "Energy with the way chosen, in kWh", formula, quantity.One, "Each power times its own hours, added up.")
-	s.Step("S", "Energy saved, in kWh", "E_f - E", quantity.One, "What it used at fixed speed less what it uses now.")
+	s.Step("E_s", "Energy at fixed speed", "P_1 * (t_1 + t_2 + t_3) / 1000", quantity.KilowattHour, "The power stays, so it is times all the hours; a thousand watt hours are one kWh.")
+	s.Step("E", "Energy with the way chosen", formula, quantity.KilowattHour, "Each power times its own hours, added up.")
+	s.Step("S", "Energy saved", "E_s - E", quantity.KilowattHour, "What it used at fixed speed less what it uses now.")
 	s.Ask("needed", Capital(headWord(d))+" needed in the worst case", "H_n", toleranceDifference)
-	s.Ask("gives", Capital(headWord(d))+" of the proportional difference there", "H_p", toleranceDifference)
+	s.Ask("gives", "What the proportional difference gives there", "H_p", toleranceDifference)
 	s.Choose("mode", "Which way of running do you choose?", right, "H_p", "Compare what is needed in the worst case with what the proportional difference gives.", shuffled(d, []Pick{
 		{ID: "held", Text: "Held: the circuits need most of it, and they need it at any flow.", Slip: "mode-constant-long-mains", Say: "At part flow boiler and main take little, and {H_n} are enough: the proportional difference gives {H_p} and draws less."},
 		{ID: "proportional", Text: "Proportional: boiler and main take far less at part flow, so less is enough.", Slip: "mode-prop-low-mains", Say: "Boiler and main take little here, at any flow. In the worst case {H_n} are needed, and the proportional difference gives only {H_p}: the open circuits go short."},
 		{ID: "fixed", Text: "Fixed speed with a bypass: nobody ever goes short.", Slip: "mode-fixed-for-safety", Say: "It supplies everybody, and pays for all of the flow and all of the difference all season."},
 	})...)
-	s.Ask("saved", "Energy saved in a season, as a plain number of kWh", "S", toleranceSaved)
+	s.Ask("saved", "Energy saved in a season", "S", toleranceSaved)
 	s.MaySlip("head-linear-flow", "H_n", "H_d * (1 - w / 100 + w / 100 * x_3 / 100)", "What boiler and main take goes with the square of the flow.")
 	s.MaySlip("circuits-scaled-too", "H_n", "H_d * pow(x_3 / 100, 2)", "Only boiler and main see less flow. The circuits that stand open need as much as before.")
 	s.MaySlip("design-head-needed", "H_n", "H_d", "Boiler and main take less at part flow.")
@@ -227,5 +228,5 @@ func buildModeChosen(d *Draw, s *Sheet) {
 	s.MaySlip("setpoint-full-at-part", "H_p", "H_d", "That is at design flow. The difference falls with the flow, to half at no flow.")
 	s.MaySlip("other-mode-taken", "E", other, "Those are the powers of the other way of running.")
 	s.MaySlip("saving-not-subtracted", "S", "E", "That is what it still uses. Saved is the difference.")
-	s.MaySlip("watt-hours-left", "S", "1000 * (E_f - E)", sayKilowatt)
+	s.MaySlip("watt-hours-left", "S", "1000 * (E_s - E)", sayKilowatt)
 }

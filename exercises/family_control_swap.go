@@ -7,7 +7,7 @@ import (
 )
 
 var swappedCirculator = &Family{
-	ID: "swapped-circulator", Title: "Another circulator on the same pipes", Skills: []string{"circulator-swap", "operating-point"}, Lesson: LessonCirculator,
+	ID: "swapped-circulator", Title: "Another circulator on the same pipes", Skills: []string{"circulator-swap", "operating-point"}, Lesson: LessonSpeed,
 	Levels: [Levels]string{
 		"The new flow between two readings, its share of the old, and what the drop does.",
 		"Head and velocity too, against the limit for noise.",

@@ -57,7 +57,7 @@ func TestValveAuthority(t *testing.T) {
 		closeto.Relative(b, authority(size), b.answer("authority"), 1e-6, "authority")
 		// An engineering reference page on valve authority: 0.8 over 15 kPa is
 		// 60 kPa.
-		closeto.Relative(b, 60, b.rework("p_w", table{"N": 0.8, "p_r": 15}), 1e-12, "reference page")
+		closeto.Relative(b, 60, b.rework("p_n", table{"N": 0.8, "p_r": 15}), 1e-12, "reference page")
 	})
 	inBoth(t, "valve-authority", 3, func(b bench) {
 		v, rest := b.si("p_v"), b.si("p_r")
@@ -150,7 +150,7 @@ func TestBypassSetting(t *testing.T) {
 		closeto.Relative(b, b.si("f_m"), through+bypass.Flow(set, valve.ReferenceDensity), 2e-3, "wide open")
 		// By hand: 5 + 20 % is 6; the root of 1.2 is 1.0954, so a zone of 2
 		// passes 2.1909, and of 6 there are 3.8091 left for the bypass.
-		closeto.Relative(b, 3.8091, b.rework("f_b", table{"D": 5, "y": 20, "q_o": 2, "f_m": 6}), 1e-4, "by hand")
+		closeto.Relative(b, 3.8091, b.rework("f_p", table{"D": 5, "y": 20, "q_o": 2, "f_m": 6}), 1e-4, "by hand")
 	})
 	inBoth(t, "bypass-setting", 3, func(b bench) {
 		// The engine's crossing of the circulator's curve with zone and bypass

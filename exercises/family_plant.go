@@ -2,7 +2,7 @@ package exercises
 
 var plantFamilies = []*Family{
 	{
-		ID: "separator-mixing", Title: "What a hydraulic separator mixes", Skills: []string{"separator-mix"}, Lesson: LessonHeat,
+		ID: "separator-mixing", Title: "What a hydraulic separator mixes", Skills: []string{"separator-mix"}, Lesson: LessonBoilers,
 		Levels: [Levels]string{
 			"Two flows and two temperatures: which way the separator flows, and what it mixes.",
 			"The load is given: every temperature follows from it.",
@@ -11,7 +11,7 @@ var plantFamilies = []*Family{
 		Build: buildSeparator,
 	},
 	{
-		ID: "mixing-valve", Title: "Shares of a three-way mixing valve", Skills: []string{"mix-ratio"}, Lesson: LessonHeat,
+		ID: "mixing-valve", Title: "Shares of a three-way mixing valve", Skills: []string{"mix-ratio"}, Lesson: LessonBoilers,
 		Levels: [Levels]string{
 			"The share of the hot port from three temperatures.",
 			"The return follows from the load, and the boiler sees it.",
@@ -20,7 +20,7 @@ var plantFamilies = []*Family{
 		Build: buildMixingValve,
 	},
 	{
-		ID: "return-and-condensing", Title: "The return, condensing and fuel", Skills: []string{"condensing-return"}, Lesson: LessonHeat,
+		ID: "return-and-condensing", Title: "The return, condensing and fuel", Skills: []string{"condensing-return"}, Lesson: LessonBoilers,
 		Levels: [Levels]string{
 			"The return from load and flow, and the boiler's efficiency with it.",
 			"A lower return: two efficiencies and the fuel saved.",

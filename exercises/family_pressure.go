@@ -9,7 +9,7 @@ import (
 
 var pressureFamilies = []*Family{
 	{
-		ID: "high-point-pressure", Title: "Pressure at the top of the system", Skills: []string{"static-fill"}, Lesson: LessonCirculator,
+		ID: "high-point-pressure", Title: "Pressure at the top of the system", Skills: []string{"static-fill"}, Lesson: LessonPressure,
 		Levels: [Levels]string{
 			"Gauge and height are given: what is left at the top, at rest.",
 			"The fill pressure for a height, beside a circulator's head that does not count.",
@@ -18,7 +18,7 @@ var pressureFamilies = []*Family{
 		Build: buildHighPoint,
 	},
 	{
-		ID: "pumping-away", Title: "Pumping away from the tank, or toward it", Skills: []string{"pump-pressure-points"}, Lesson: LessonCirculator,
+		ID: "pumping-away", Title: "Pumping away from the tank, or toward it", Skills: []string{"pump-pressure-points"}, Lesson: LessonPressure,
 		Levels: [Levels]string{
 			"The two gauges at the circulator, off and on.",
 			"The top of the system with the tank on either side.",
@@ -27,7 +27,7 @@ var pressureFamilies = []*Family{
 		Build: buildPumpingAway,
 	},
 	{
-		ID: "expansion-tank", Title: "Size of an expansion tank", Skills: []string{"tank-size"}, Lesson: LessonCirculator,
+		ID: "expansion-tank", Title: "Size of an expansion tank", Skills: []string{"tank-size"}, Lesson: LessonPressure,
 		Levels: [Levels]string{
 			"A diaphragm tank from volume, growth and two pressures.",
 			"The growth from a water table, the highest pressure from the relief valve.",
@@ -36,7 +36,7 @@ var pressureFamilies = []*Family{
 		Build: buildExpansionTank,
 	},
 	{
-		ID: "suction-margin", Title: "Will it boil at the circulator's suction?", Skills: []string{"suction-margin"}, Lesson: LessonCirculator,
+		ID: "suction-margin", Title: "Will it boil at the circulator's suction?", Skills: []string{"suction-margin"}, Lesson: LessonPressure,
 		Levels: [Levels]string{
 			"A gauge at the suction and a steam table.",
 			"The suction from the tank's pressure, height and pipe.",

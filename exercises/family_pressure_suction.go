@@ -3,7 +3,6 @@ package exercises
 import (
 	"math"
 
-	"loopwright/exercises/formula"
 	"loopwright/grader/expansion"
 	"loopwright/grader/fluid"
 	"loopwright/grader/quantity"
@@ -59,28 +58,13 @@ func drawnMargin(d *Draw) float64 {
 
 func hotSuction(d *Draw) float64 { return Native(d, d.Between(170, 230, 2), d.Between(75, 112, 1)) }
 
-// typableSlip is Sheet.MaySlip, but leaves out a slip that ends in nothing
-// except what the computer's rounding left of it: nobody can type that.
-func typableSlip(s *Sheet, id, at, expression, say string) {
-	e, err := formula.Parse(expression)
-	if err == nil && s.err == nil && s.rejected == "" {
-		values, failed := s.withSlip(&slip{id: id, at: at, expr: e})
-		for _, v := range values {
-			if failed == nil && v != 0 && math.Abs(v) < 1e-9 {
-				return
-			}
-		}
-	}
-	s.MaySlip(id, at, expression, say)
-}
-
 // marginStep records m = p_s + p_a − p_b and its slips.
 func marginStep(d *Draw, s *Sheet) float64 {
 	s.Step("P_s", "Suction, absolute", "p_s + p_a", pressureUnit(d), "Steam tables count pressure from nothing; a gauge counts from the air around it.")
 	m := s.Step("m", "Margin above boiling", "P_s - p_b", pressureUnit(d), "Water boils where its absolute pressure falls to the boiling pressure of its temperature.")
-	typableSlip(s, "suction-gauge-pressure", "P_s", "p_s", "The table counts from nothing: add the pressure of the air to the gauge.")
-	typableSlip(s, "boils-only-in-open-air", "p_b", "p_a", "That takes the boiling point of open air for all pressures. Compare with the boiling pressure at the water's own temperature.")
-	typableSlip(s, "margin-upside-down", "m", "p_b - P_s", "The margin is what the suction has beyond the boiling pressure: the other way round.")
+	s.MaySlip("suction-gauge-pressure", "P_s", "p_s", "The table counts from nothing: add the pressure of the air to the gauge.")
+	s.MaySlip("boils-only-in-open-air", "p_b", "p_a", "That takes the boiling point of open air for all pressures. Compare with the boiling pressure at the water's own temperature.")
+	s.MaySlip("margin-upside-down", "m", "p_b - P_s", "The margin is what the suction has beyond the boiling pressure: the other way round.")
 	return m
 }
 
@@ -176,10 +160,10 @@ func buildSuctionFromTank(d *Draw, s *Sheet) {
 	s.Ask("suction", "Gauge at the suction; below zero where it pulls", "p_s", toleranceGauge(d))
 	s.Ask("margin", "Margin above boiling; below zero where it boils", "m", toleranceGauge(d))
 	chooseBoils(d, s, m)
-	typableSlip(s, "height-ignored", "p_s", "p_f - l", "On the way up each "+Native(d, "foot", "meter")+" of water takes its weight off.")
-	typableSlip(s, "height-added", "p_s", "p_f + p_h - l", "Pressure grows downward: higher up there is less.")
-	typableSlip(s, "loss-added", "p_s", "p_f - p_h + l", map[bool]string{true: "The suction lies below the discharge, not above it.", false: "Losses take pressure away on the way to the suction."}[toward])
-	typableSlip(s, "static-for-suction", "p_s", "p_f - p_h", "That is the suction at rest. Running, it lies lower by {l}.")
+	s.MaySlip("height-ignored", "p_s", "p_f - l", "On the way up each "+Native(d, "foot", "meter")+" of water takes its weight off.")
+	s.MaySlip("height-added", "p_s", "p_f + p_h - l", "Pressure grows downward: higher up there is less.")
+	s.MaySlip("loss-added", "p_s", "p_f - p_h + l", map[bool]string{true: "The suction lies below the discharge, not above it.", false: "Losses take pressure away on the way to the suction."}[toward])
+	s.MaySlip("static-for-suction", "p_s", "p_f - p_h", "That is the suction at rest. Running, it lies lower by {l}.")
 	columnSlips(d, s)
 	s.Source(sourceWeight)
 	s.Source(sourceHeldTank)
@@ -229,10 +213,10 @@ func buildSuctionHead(d *Draw, s *Sheet) {
 	s.Choose("enough", "Does the present pressure give the circulator what you ask for it?", right, "N", "Compare the head at the suction with {R} and {S} together.", shuffled(d, []Pick{
 		{ID: right, Text: texts[right]}, {ID: wrong, Text: texts[wrong], Slip: slip, Say: say},
 	})...)
-	typableSlip(s, "air-of-sea-level", "p_a", Native(d, "14.7", "101.3"), "That is the air at sea level. Up here it weighs less.")
-	typableSlip(s, "head-boiling-forgotten", "N", Native(d, "144 * P_s / rho", "1000 * P_s / (9.81 * rho)"), "That counts from nothing. Only what lies above the boiling pressure keeps the water from boiling.")
-	typableSlip(s, "psi-as-feet", "N", "m", "That is the margin as pressure. Turn it into the height of this water.")
-	typableSlip(s, "reserve-forgotten", "p_n", Native(d, "p_f + (R - N) * rho / 144", "p_f + (R - N) * 9.81 * rho / 1000"), "Keep {S} beyond what the sheet asks for.")
-	typableSlip(s, "lowest-sign", "p_n", Native(d, "p_f - (R + S - N) * rho / 144", "p_f - (R + S - N) * 9.81 * rho / 1000"), "Where head is missing the pressure at the tank goes up, and where it is left over it may go down.")
+	s.MaySlip("air-of-sea-level", "p_a", Native(d, "14.7", "101.3"), "That is the air at sea level. Up here it weighs less.")
+	s.MaySlip("head-boiling-forgotten", "N", Native(d, "144 * P_s / rho", "1000 * P_s / (9.81 * rho)"), "That counts from nothing. Only what lies above the boiling pressure keeps the water from boiling.")
+	s.MaySlip("psi-as-feet", "N", "m", "That is the margin as pressure. Turn it into the height of this water.")
+	s.MaySlip("reserve-forgotten", "p_n", Native(d, "p_f + (R - N) * rho / 144", "p_f + (R - N) * 9.81 * rho / 1000"), "Keep {S} beyond what the sheet asks for.")
+	s.MaySlip("lowest-sign", "p_n", Native(d, "p_f - (R + S - N) * rho / 144", "p_f - (R + S - N) * 9.81 * rho / 1000"), "Where head is missing the pressure at the tank goes up, and where it is left over it may go down.")
 	s.Source(sourceNPSH)
 }

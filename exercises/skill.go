@@ -30,6 +30,10 @@ const (
 	LessonTwoPipe    = "two-pipe-returns"
 	LessonDifference = "why-the-near-circuit-wins"
 	LessonCirculator = "circulator-without-drawings"
+	LessonControl    = "balancing-and-control"
+	LessonSpeed      = "circulator-speed-and-modes"
+	LessonPressure   = "pressure-and-expansion"
+	LessonBoilers    = "boilers-separators-and-mixing"
 )
 
 var skills = []Skill{
@@ -38,9 +42,6 @@ var skills = []Skill{
 	{"drop-from-flow", "find the temperature drop, or the return temperature, from load and flow", []string{"flow-from-load"}, LessonHeat},
 	{"water-factor", "say what the factor 500 (4.19) becomes in hot water, and why", []string{"load-from-flow"}, LessonHeat},
 	{"mix-two-streams", "find the temperature of two mixed streams", []string{"drop-from-flow"}, LessonHeat},
-	{"mix-ratio", "find the hot share of a mixing valve", []string{"mix-two-streams"}, LessonHeat},
-	{"separator-mix", "say which way a hydraulic separator flows, and what it mixes", []string{"mix-two-streams"}, LessonHeat},
-	{"condensing-return", "say whether a return lets a boiler condense, and what fuel that saves", []string{"drop-from-flow"}, LessonHeat},
 
 	{"velocity-from-flow", "find the velocity of water from flow and bore", nil, LessonPipe},
 	{"pipe-size-limits", "choose a pipe size by its customary flow and by a friction limit", []string{"flow-from-load", "velocity-from-flow"}, LessonPipe},
@@ -64,9 +65,6 @@ var skills = []Skill{
 	{"parallel-split", "split a flow between parallel circuits", []string{"head-scales-flow"}, LessonDifference},
 	{"cv-flow", "use a valve coefficient for flow or pressure drop", nil, LessonDifference},
 	{"balance-drop", "find the balancing valve that takes up a circuit's excess", []string{"cv-flow", "difference-along-mains"}, LessonDifference},
-	{"proportional-balance", "set balancing valves by shares of the design flow", []string{"balance-drop"}, LessonDifference},
-	{"circuit-closes", "say what the other circuits get when one of them closes", []string{"parallel-split", "difference-along-mains"}, LessonDifference},
-	{"valve-authority", "find the authority of a control valve, and the valve for one", []string{"cv-flow"}, LessonDifference},
 
 	{"longest-run", "find the longest run from a building's outside dimensions", nil, LessonCirculator},
 	{"head-without-drawings", "estimate the head of a system without drawings", []string{"longest-run", "outlet-capacity"}, LessonCirculator},
@@ -74,13 +72,23 @@ var skills = []Skill{
 	{"operating-point", "find where a circulator will really run", []string{"head-scales-flow"}, LessonCirculator},
 	{"affinity", "scale flow, head and power with speed", []string{"operating-point"}, LessonCirculator},
 	{"pump-power", "find water power and overall efficiency", nil, LessonCirculator},
-	{"circulator-swap", "say what another circulator changes on the same pipes", []string{"operating-point", "velocity-from-flow", "drop-from-flow"}, LessonCirculator},
-	{"pumps-combined", "find flow and head of two circulators together", []string{"operating-point"}, LessonCirculator},
-	{"valve-closing-rise", "find what the last open valve has to stand", []string{"operating-point", "parallel-split"}, LessonCirculator},
-	{"bypass-set", "set and size a differential-pressure bypass", []string{"cv-flow", "operating-point"}, LessonCirculator},
-	{"speed-mode", "say what fixed speed, a held and a proportional difference do and cost", []string{"affinity", "pump-power"}, LessonCirculator},
-	{"static-fill", "find the fill pressure for a height, and what is left at the top", nil, LessonCirculator},
-	{"pump-pressure-points", "predict the gauges from where the tank is joined", []string{"static-fill"}, LessonCirculator},
-	{"tank-size", "size an expansion tank, and say how it is charged", []string{"static-fill"}, LessonCirculator},
-	{"suction-margin", "say whether water boils at a circulator's suction", []string{"pump-pressure-points"}, LessonCirculator},
+
+	{"circuit-closes", "say what the other circuits get when one of them closes", []string{"parallel-split", "difference-along-mains"}, LessonControl},
+	{"proportional-balance", "set balancing valves by shares of the design flow", []string{"balance-drop"}, LessonControl},
+	{"valve-authority", "find the authority of a control valve, and the valve for one", []string{"cv-flow"}, LessonControl},
+	{"valve-closing-rise", "find what the last open valve has to stand", []string{"operating-point", "parallel-split"}, LessonControl},
+	{"bypass-set", "set and size a differential-pressure bypass", []string{"cv-flow", "operating-point"}, LessonControl},
+
+	{"circulator-swap", "say what another circulator changes on the same pipes", []string{"operating-point", "velocity-from-flow", "drop-from-flow"}, LessonSpeed},
+	{"pumps-combined", "find flow and head of two circulators together", []string{"operating-point"}, LessonSpeed},
+	{"speed-mode", "say what fixed speed, a held and a proportional difference do and cost", []string{"affinity", "pump-power"}, LessonSpeed},
+
+	{"static-fill", "find the fill pressure for a height, and what is left at the top", nil, LessonPressure},
+	{"pump-pressure-points", "predict the gauges from where the tank is joined", []string{"static-fill"}, LessonPressure},
+	{"tank-size", "size an expansion tank, and say how it is charged", []string{"static-fill"}, LessonPressure},
+	{"suction-margin", "say whether water boils at a circulator's suction", []string{"pump-pressure-points"}, LessonPressure},
+
+	{"mix-ratio", "find the hot share of a mixing valve", []string{"mix-two-streams"}, LessonBoilers},
+	{"separator-mix", "say which way a hydraulic separator flows, and what it mixes", []string{"mix-two-streams"}, LessonBoilers},
+	{"condensing-return", "say whether a return lets a boiler condense, and what fuel that saves", []string{"drop-from-flow"}, LessonBoilers},
 }

@@ -72,6 +72,7 @@ var functions = func() map[string]function {
 	all := map[string]function{}
 	maps.Copy(all, engineFunctions)
 	maps.Copy(all, ruleFunctions)
+	maps.Copy(all, plantFunctions)
 	return all
 }()
 

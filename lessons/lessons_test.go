@@ -1,6 +1,7 @@
 package lessons
 
 import (
+	"io/fs"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -15,8 +16,13 @@ func TestContentIsSound(t *testing.T) {
 	require.Empty(t, Check())
 	c, err := Load()
 	require.NoError(t, err)
-	require.Len(t, c.Lessons, 6)
-	require.Nil(t, c.After(c.Lessons[5]))
+	files, err := fs.Glob(content, "content/*.md")
+	require.NoError(t, err)
+	require.Len(t, c.Lessons, len(files))
+	for i, l := range c.Lessons {
+		require.Equal(t, i+1, l.Order, "%s: the order has a gap or a double", l.ID)
+	}
+	require.Nil(t, c.After(c.Lessons[len(c.Lessons)-1]))
 	require.Equal(t, c.Lessons[1], c.After(c.Lessons[0]))
 }
 

@@ -225,7 +225,9 @@ func (m *Map) Each(yield func(key string, v Value)) {
 // Done notes every field that nobody asked for.
 func (m *Map) Done() {
 	for _, e := range m.entries {
-		if !e.used {
+		if !e.used && e.key != "" && e.key[0] >= '0' && e.key[0] <= '9' {
+			e.value.Fail("a comma inside { } ends a value: write 60000 for 60,000, or put the value in quotes")
+		} else if !e.used {
 			e.value.Fail("no such field here; accepted are %s", strings.Join(slices.Sorted(slices.Values(m.asked)), ", "))
 		}
 	}

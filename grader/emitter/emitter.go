@@ -7,10 +7,10 @@ import (
 	"loopwright/grader/quantity"
 )
 
-// highestWater is the most that a heating system's water may be for the
+// HighestWater is the most that a heating system's water may be for the
 // formulas here, in °C: EN 442-1 limits itself to water up to 120 °C (from
 // memory).
-const highestWater = 120
+const HighestWater = 120
 
 // Emitter is a heat emitter with its rating.
 type Emitter struct {

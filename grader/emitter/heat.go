@@ -134,8 +134,8 @@ func (e Emitter) entering(c float64, supply, room quantity.Celsius) (excess floa
 		return 0, true, fmt.Errorf("emitter: the water's capacity rate must be zero or more, got %g W/K", c)
 	}
 	for _, t := range []quantity.Celsius{supply, room} {
-		if !(t >= -50 && t <= highestWater) {
-			return 0, true, &quantity.RangeError{Quantity: "temperature at the emitter", Value: float64(t), Low: -50, High: highestWater, Unit: "°C"}
+		if !(t >= -50 && t <= HighestWater) {
+			return 0, true, &quantity.RangeError{Quantity: "temperature at the emitter", Value: float64(t), Low: -50, High: HighestWater, Unit: "°C"}
 		}
 	}
 	excess = float64(supply - room)

@@ -31,7 +31,7 @@ func ArithmeticExcess(supply, back, room quantity.Celsius) quantity.Kelvin {
 func LogarithmicExcess(supply, back, room quantity.Celsius) (quantity.Kelvin, error) {
 	for _, t := range []quantity.Celsius{supply, back} {
 		if !(t > room) || math.IsInf(float64(t), 0) {
-			return 0, &quantity.RangeError{Quantity: "water temperature for a logarithmic mean", Value: float64(t), Low: float64(room), High: highestWater, Unit: "°C"}
+			return 0, &quantity.RangeError{Quantity: "water temperature for a logarithmic mean", Value: float64(t), Low: float64(room), High: HighestWater, Unit: "°C"}
 		}
 	}
 	return quantity.Kelvin(logMean(float64(back-room), float64(supply-back))), nil

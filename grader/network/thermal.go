@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"loopwright/grader/emitter"
 	"loopwright/grader/quantity"
 )
 
@@ -48,6 +49,8 @@ type thermal struct {
 	stiff          []float64 // of each room, W/K
 	radiators      [][]int32 // of each room
 	roomLink       []int32   // room of each link, or -1
+	mode           []sourceMode
+	outside        bool      // the last step left the range of the liquid or of an emitter
 }
 
 func newThermal(m *Model) *thermal {
@@ -57,14 +60,19 @@ func newThermal(m *Model) *thermal {
 		m: m, node: floats(n), energy: floats(n), heat: floats(l), asked: floats(l), room: floats(r),
 		up: make([]int32, l), down: make([]int32, l), mass: floats(l), gain: floats(l), constant: floats(l), bySource: floats(l),
 		entering: floats(n), through: floats(n), waits: make([]int32, n), torn: make([]bool, l), outgoing: make([][]int32, n),
-		specific: floats(n), balance: floats(r), stiff: floats(r), radiators: make([][]int32, r), roomLink: make([]int32, l),
+		specific: floats(n), balance: floats(r), stiff: floats(r), radiators: make([][]int32, r), roomLink: make([]int32, l), mode: make([]sourceMode, l),
 	}
 	for k, link := range m.sys.Links {
 		for _, id := range []string{link.From, link.To} {
 			i := m.nodeOf[id]
 			t.outgoing[i] = append(t.outgoing[i], int32(k))
 		}
-		t.roomLink[k] = -1
+		t.roomLink[k], t.mode[k] = -1, off
+		if s, ok := link.Part.(Source); ok {
+			if t.mode[k] = holding; s.Supply == nil {
+				t.mode[k] = full
+			}
+		}
 		if p, ok := link.Part.(Radiator); ok {
 			i := m.roomOf[p.Room]
 			t.radiators[i] = append(t.radiators[i], int32(k))
@@ -183,18 +191,39 @@ func (t *thermal) solve() (change float64, err error) {
 	t.direct()
 	const most = 60
 	for i := 0; ; i++ {
+		t.outside = false
 		step, err := t.newton()
 		if err != nil {
 			return 0, err
 		}
 		change = max(change, step)
 		if step <= 1e-8 {
+			if t.outside {
+				return 0, t.whereOutside()
+			}
 			return change, nil
 		}
 		if i == most || step != step {
 			return 0, &NotConvergedError{"temperatures", i, step}
 		}
 	}
+}
+
+// whereOutside is the error of a solution in which water would freeze, boil or
+// be too hot for its emitters.
+func (t *thermal) whereOutside() error {
+	low, high := t.m.liquid.Range()
+	for i, n := range t.node {
+		if t.through[i] > 0 && (n <= float64(low) || n >= float64(high)) {
+			return fmt.Errorf("node %s: %w", t.m.nodes[i].ID, &quantity.RangeError{Quantity: "water temperature", Value: n, Low: float64(low), High: float64(high), Unit: "degC"})
+		}
+	}
+	for k := range t.up {
+		if t.up[k] >= 0 && t.roomLink[k] >= 0 && t.node[t.up[k]] > emitter.HighestWater {
+			return fmt.Errorf("radiator %s: %w", t.m.sys.Links[k].ID, &quantity.RangeError{Quantity: "water temperature", Value: t.node[t.up[k]], Low: float64(low), High: emitter.HighestWater, Unit: "degC"})
+		}
+	}
+	return &NotConvergedError{"temperatures", 0, 0}
 }
 
 // newton takes one step and gives the largest change of a temperature.
@@ -235,11 +264,34 @@ func (t *thermal) newton() (step float64, err error) {
 		t.room[i] += d
 		step = max(step, math.Abs(d))
 	}
+	if moved, err := t.changeModes(); err != nil {
+		return 0, err
+	} else if moved {
+		step = math.Inf(1)
+	}
 	return step, nil
 }
 
-// temperature of an enthalpy, by Newton's method from a guess.
+// temperature of an enthalpy, by Newton's method from a guess. On the way to a
+// solution an estimate may lie where water is no liquid: it is taken to the
+// end of the liquid's range, and only a solution there is an error.
 func (t *thermal) temperature(energy, guess, specific float64) (float64, error) {
+	low, high := t.m.liquid.Range()
+	coldest, err := t.m.liquid.Enthalpy(low)
+	if err != nil {
+		return 0, err
+	}
+	hottest, err := t.m.liquid.Enthalpy(high)
+	if err != nil {
+		return 0, err
+	}
+	if energy <= coldest || energy >= hottest {
+		t.outside = true
+		if energy <= coldest {
+			return float64(low), nil
+		}
+		return float64(high), nil
+	}
 	h, err := t.m.liquid.Enthalpy(quantity.Celsius(guess))
 	if err == nil && math.Abs(energy-h) < 1e-3*specific {
 		// So near, one step is exact to 1e-10 K.

@@ -4,12 +4,13 @@ import (
 	"fmt"
 	"math"
 
+	"loopwright/grader/emitter"
 	"loopwright/grader/quantity"
 )
 
 // linearize asks every link in which water moves what it does to its enthalpy
 // near the last estimate, and every room how it answers.
-func (t *thermal) linearize() error {
+func (t *thermal) linearize() (err error) {
 	for i := range t.room {
 		room := &t.m.sys.Rooms[i]
 		t.balance[i], t.stiff[i] = 0, 0
@@ -58,22 +59,14 @@ func (t *thermal) linearize() error {
 		g := 1 - slope/(mass*t.specific[i])
 		t.gain[k] = g
 		t.constant[k] = in - heat/mass - g*in
-		if s, ok := t.m.sys.Links[k].Part.(Source); ok && s.Supply != nil && t.holds(k, s) {
-			h, err := t.m.liquid.Enthalpy(*s.Supply)
-			if err != nil {
+		if t.mode[k] == holding {
+			if t.constant[k], err = t.m.liquid.Enthalpy(t.sourceLimit(k)); err != nil {
 				return err
 			}
-			t.gain[k], t.constant[k] = 0, h
+			t.gain[k] = 0
 		}
 	}
 	return nil
-}
-
-// holds says whether a source with a supply temperature reaches it: the return
-// is cooler, and its output suffices.
-func (t *thermal) holds(k int, s Source) bool {
-	heat := -t.heat[k]
-	return heat > 0 && (s.Most == 0 || heat < s.Most)
 }
 
 // give is the heat (W) that water entering link k at a temperature gives off,
@@ -100,6 +93,12 @@ func (t *thermal) give(k int, in float64) (heat, slope float64, err error) {
 
 func (t *thermal) radiator(k int, p Radiator, in float64) (heat, slope float64, err error) {
 	air := t.room[t.roomLink[k]] - float64(p.Air)
+	if in > emitter.HighestWater {
+		in, t.outside = emitter.HighestWater, true
+	}
+	if air < -50 {
+		air, t.outside = -50, true
+	}
 	mean := in
 	if t.heat[k] > 0 {
 		mean = in - t.heat[k]/(2*t.mass[k]*t.specific[t.up[k]])
@@ -118,37 +117,86 @@ func (t *thermal) radiator(k int, p Radiator, in float64) (heat, slope float64, 
 	return heat, c * (1 - through), nil
 }
 
-func (t *thermal) source(k int, s Source, in float64) (heat, slope float64, err error) {
-	mass := t.mass[k]
-	to := func(c quantity.Celsius) (float64, error) {
-		h, err := t.m.liquid.Enthalpy(c)
-		if err != nil {
-			return 0, err
-		}
-		now, err := t.m.liquid.Enthalpy(quantity.Celsius(in))
-		return max(0, mass*(h-now)), err
-	}
-	limit, c := s.Limit, mass*t.specific[t.up[k]]
-	given := s.Output
+// sourceMode is how a source works. It is kept from one step to the next and
+// changed by what the step found: judged afresh at each estimate, a source would
+// leap between full output and none.
+type sourceMode uint8
+
+const (
+	holding sourceMode = iota // its temperature, or its limit
+	full                      // all the output it has
+	off                       // the water comes warmer than it heats
+)
+
+// sourceLimit is the temperature that a source holds.
+func (t *thermal) sourceLimit(k int) quantity.Celsius {
+	s := t.m.sys.Links[k].Part.(Source)
 	if s.Supply != nil {
-		limit = *s.Supply
-		given = s.Most
-		if given == 0 {
-			given = math.Inf(1)
-		}
+		return *s.Supply
 	}
-	room, err := to(limit)
+	return s.Limit
+}
+
+// most is the output that a source can give, W.
+func (s Source) most() float64 {
+	switch {
+	case s.Supply == nil:
+		return s.Output
+	case s.Most > 0:
+		return s.Most
+	}
+	return math.Inf(1)
+}
+
+// wants is the heat that would bring the water of a source to its limit, W.
+func (t *thermal) wants(k int, in float64) (float64, error) {
+	h, err := t.m.liquid.Enthalpy(t.sourceLimit(k))
 	if err != nil {
-		return 0, 0, err
+		return 0, err
 	}
-	if room < given {
-		// It reaches its temperature: warmer return, less heat.
-		if room == 0 {
-			return 0, 0, nil
+	now, err := t.m.liquid.Enthalpy(quantity.Celsius(in))
+	return t.mass[k] * (h - now), err
+}
+
+func (t *thermal) source(k int, s Source, in float64) (heat, slope float64, err error) {
+	switch t.mode[k] {
+	case full:
+		return -s.most(), 0, nil
+	case off:
+		return 0, 0, nil
+	}
+	wanted, err := t.wants(k, in)
+	return -wanted, t.mass[k] * t.specific[t.up[k]], err
+}
+
+// changeModes moves sources to the mode that the new temperatures ask for, and
+// says whether any moved.
+func (t *thermal) changeModes() (moved bool, err error) {
+	for k := range t.m.sys.Links {
+		s, ok := t.m.sys.Links[k].Part.(Source)
+		if !ok || t.up[k] < 0 {
+			continue
 		}
-		return -room, c, nil
+		wanted, err := t.wants(k, t.node[t.up[k]])
+		if err != nil {
+			return false, err
+		}
+		// A trace either way is rounding.
+		trace := 1e-9 * t.mass[k] * t.specific[t.up[k]]
+		next := t.mode[k]
+		switch {
+		case next == holding && wanted > s.most()+trace:
+			next = full
+		case next == holding && wanted < -trace:
+			next = off
+		case next == full && wanted < s.most()-trace, next == off && wanted > trace:
+			next = holding
+		}
+		if next != t.mode[k] {
+			t.mode[k], moved = next, true
+		}
 	}
-	return -given, 0, nil
+	return moved, nil
 }
 
 // meanOf is the temperature of the water in a link, °C, for its friction.

@@ -68,6 +68,18 @@ func TestRead(t *testing.T) {
 		{"35 %", One, 0.35, 1e-12, false},
 		{"4 ft/100 ft", FootPerHundredFeet, 0.04, 1e-12, false},
 		{"1750 rpm", RevolutionPerMinute, 1750.0 / 60, 1e-12, false},
+		{"1250 kWh", KilowattHour, 4.5e9, 1e-12, false},
+		{"1250", KilowattHour, 4.5e9, 1e-12, true},
+		{"1,250 kW h", KilowattHour, 4.5e9, 1e-12, false},
+		{"1,250 kW·h", KilowattHour, 4.5e9, 1e-12, false},
+		{"1.25 kilowatt hours", KilowattHour, 4.5e6, 1e-12, false},
+		{"1 kilowatt-hour", KilowattHour, 3.6e6, 1e-12, false},
+		{"850 Wh", KilowattHour, 850 * 3600, 1e-12, false},
+		{"1.25 MWh", KilowattHour, 4.5e9, 1e-12, false},
+		{"1.25k kWh", KilowattHour, 4.5e9, 1e-12, false},
+		{"290 MJ", KilowattHour, 290e6, 1e-12, false},
+		{"8 therms", Megajoule, 8 * 105.505585262e6, 1e-12, false},
+		{"400k BTU", Therm, 4 * 105.505585262e6, 1e-12, false},
 		{"580 BTU/h·ft", BTUPerHourFoot, 580 * 0.29307107017 / 0.3048, 1e-9, false},
 	} {
 		r, err := Read(c.text, c.asked)
@@ -101,6 +113,9 @@ func TestReadTellsKindsApart(t *testing.T) {
 		{"18 ft", PSI, Head}, {"7.8 psi", FootHead, Pressure}, {"45 gpm", PSI, Flow},
 		{"20 K", FahrenheitDifference, TemperatureDifference}, {"20 K", Fahrenheit, Temperature},
 		{"18 ft", Foot, Length}, {"18 ft", FootHead, Head}, {"5 m", Kilopascal, Head},
+		// Energy is not the rate at which it is used.
+		{"1250 kWh", KilowattHour, Energy}, {"1250 kW", KilowattHour, Power}, {"60,000 BTU/h", KilowattHour, Power},
+		{"60,000 BTU", BTUPerHour, Energy}, {"1.25 kWh", Kilowatt, Energy}, {"1250 h", KilowattHour, Duration},
 	} {
 		r, err := Read(c.text, c.asked)
 		require.NoError(t, err, c.text)
@@ -120,6 +135,7 @@ func TestText(t *testing.T) {
 		"35\u00a0%":            Of(35, Percent),
 		"0.35":                 Of(0.35, One),
 		"450\u00a0MBH":         Of(450, ThousandBTUPerHour),
+		"1,250\u00a0kWh":       Of(1250.4, KilowattHour),
 		"1,230,000\u00a0BTU/h": Of(1234567, BTUPerHour),
 	} {
 		require.Equal(t, want, q.Text())
@@ -161,6 +177,11 @@ func TestFactorsAgainstSP811(t *testing.T) {
 	closeto.Relative(t, 6.894757e3, PSI.Factor, 1e-6, "psi in Pa")
 	closeto.Relative(t, 7.456999e2, Horsepower.Factor, 1e-6, "hp in W")
 	closeto.Relative(t, 1.601846e1, PoundPerCubicFoot.Factor, 1e-6, "lb/ft3 in kg/m3")
+	closeto.Relative(t, 3.6e6, KilowattHour.Factor, 1e-12, "kWh in J")
+	closeto.Relative(t, 3.6e3, WattHour.Factor, 1e-12, "Wh in J")
+	closeto.Relative(t, 1.055056e3, BTUUnit.Factor, 1e-6, "BTU in J")
+	closeto.Relative(t, 1.05506e8, Therm.Factor, 1e-5, "therm (EC) in J")
+	closeto.Relative(t, 1.054804e8, Therm.Factor, 3e-4, "therm (U.S.) in J, within 0.03 %")
 	closeto.Relative(t, 4.1868e3, BTUPerPoundDegree.Factor, 1e-6, "BTU/lb F in J/kg K")
 	// Kv = 0.865 Cv in m3/h at 1 bar. Source: IEC 60534-2-1:2011, table 1.
 	closeto.Relative(t, 0.865, CvUnit.Factor/KvUnit.Factor, 1e-3, "Cv in Kv")
@@ -179,7 +200,7 @@ func FuzzRead(f *testing.F) {
 	for _, s := range []string{"45 gpm", "1,200", "1 1/4 in", "450k btu/h", "1,5 kW", "½", "1e309", "-−3", "1'2'3", "  7 / 8", "1 200 300,5 °F", "9\xff"} {
 		f.Add(s)
 	}
-	asked := []*Unit{GallonPerMinute, Inch, BTUPerHour, FootHead, PSI, Fahrenheit, KelvinDifference, One}
+	asked := []*Unit{GallonPerMinute, Inch, BTUPerHour, FootHead, PSI, Fahrenheit, KelvinDifference, KilowattHour, One}
 	f.Fuzz(func(t *testing.T, text string) {
 		for _, u := range asked {
 			r, err := Read(text, u)

@@ -33,6 +33,7 @@ const (
 	Rotation
 	Duration
 	HeatPerDegree
+	Energy
 	kindCount
 )
 
@@ -65,6 +66,7 @@ var kinds = [kindCount]kindInfo{
 	Rotation:              {"rotation", "a speed of rotation", "rev/s", "1750 rpm"},
 	Duration:              {"duration", "a time", "s", "10 min, 2 h"},
 	HeatPerDegree:         {"heat_per_degree", "a heat rate per degree", "W/K", "350 BTU/h.F, 180 W/K"},
+	Energy:                {"energy", "an energy", "J", "1250 kWh, 8 therms, 290 MJ"},
 }
 
 // String names the kind as a person would, with its article: "a flow".
@@ -117,6 +119,13 @@ const (
 	hour       = 3600.0
 	btuPerHour = BTU / hour
 	gpm        = gallonUS / 60
+	// kilowattHour is 1000 W for one hour. Source: NIST SP 811 appendix B.8
+	// gives 3.6 MJ, exact.
+	kilowattHour = 1000 * hour
+	// therm is 100,000 BTU (International Table), as in most of the trade's
+	// arithmetic. Source: NIST SP 811 appendix B.8 gives 105.506 MJ for this
+	// one, the therm (EC); the legal therm (U.S.) is 0.02 % smaller.
+	therm = 100_000 * BTU
 	// horsepower is 550 ft·lbf/s.
 	horsepower = 550 * foot * poundMass * StandardGravity
 	// boilerHorsepower is 33 475 BTU/h. Source: NIST SP 811 appendix B.8
@@ -191,6 +200,13 @@ var (
 	BTUPerHourDegree = &Unit{"BTU/h·°F", HeatPerDegree, btuPerHour / (5.0 / 9), 0, []string{"btu/h.f", "btu/hf", "btu/(h.f)", "btu/hr.f", "btuh/f", "btu/h/f"}}
 	WattPerKelvin    = &Unit{"W/K", HeatPerDegree, 1, 0, nil}
 
+	KilowattHour = &Unit{"kWh", Energy, kilowattHour, 0, []string{"kw.h", "kilowatthour", "kilowatthours", "kilowatt-hour", "kilowatt-hours"}}
+	WattHour     = &Unit{"Wh", Energy, kilowattHour / 1000, 0, []string{"w.h", "watthour", "watthours", "watt-hour", "watt-hours"}}
+	MegawattHour = &Unit{"MWh", Energy, 1000 * kilowattHour, 0, []string{"mw.h", "megawatthour", "megawatthours", "megawatt-hour", "megawatt-hours"}}
+	Megajoule    = &Unit{"MJ", Energy, 1e6, 0, []string{"megajoule", "megajoules"}}
+	BTUUnit      = &Unit{"BTU", Energy, BTU, 0, []string{"btus"}}
+	Therm        = &Unit{"therm", Energy, therm, 0, []string{"therms", "thm"}}
+
 	PoundPerCubicFoot     = &Unit{"lb/ft³", Density, poundMass / (foot * foot * foot), 0, []string{"lb/ft3", "lbs/ft3", "pcf", "lb/cuft"}}
 	KilogramPerCubicMeter = &Unit{"kg/m³", Density, 1, 0, []string{"kg/m3"}}
 	PoundPerGallon        = &Unit{"lb/gal", Density, poundMass / gallonUS, 0, []string{"lbs/gal"}}
@@ -237,6 +253,7 @@ var units = []*Unit{
 	BTUPerHourFoot, WattPerMeter,
 	BTUPerHourDegree, WattPerKelvin,
 	BTUPerHourGPMDegree, KilowattPerLiterSecondKelvin,
+	KilowattHour, WattHour, MegawattHour, Megajoule, BTUUnit, Therm,
 	PoundPerCubicFoot, KilogramPerCubicMeter, PoundPerGallon,
 	BTUPerPoundDegree, KilojoulePerKilogramKelvin,
 	Gallon, Liter, CubicMeter, CubicFoot,

@@ -64,9 +64,7 @@ func TestGrids(t *testing.T) {
 			l := squareGrid(row.k, row.draw, row.law)
 			require.Len(t, l.links, row.links)
 			n := l.network(t)
-			for k, law := range l.laws {
-				n.Laws[k] = law // without a start
-			}
+			copy(n.Laws, l.laws) // without a start
 			proof, err := n.Solve()
 			require.NoError(t, err)
 			cold := proof.Iterations

@@ -127,8 +127,11 @@ func pages(t *testing.T, s *httptest.Server) []string {
 	list := []string{"/", "/lessons", "/practice", "/practice/flow-from-load", "/progress", "/settings", "/settings?saved=1", "/bench",
 		"/bench?length=80&width=40&height=30&outlet=2", "/bench?length=x", "/no-such-page",
 		"/bench/job", "/bench/job?layout=diverter&emitter=panel&supply=180+F&drop=20+F&outdoor=0+F&height=18+ft&main=0+ft&rows=1&load-1=7000&indoor-1=70&distance-1=12&branch-1=5", "/bench/job?layout=series&supply=x",
-		"/lessons/" + exercises.LessonDifference + "?predict-1=rises", "/lessons/" + exercises.LessonLoops + "?loop.layout=1"}
-	for _, id := range []string{exercises.LessonHeat, exercises.LessonPipe, exercises.LessonLoops, exercises.LessonTwoPipe, exercises.LessonDifference, exercises.LessonCirculator} {
+		"/lessons/" + exercises.LessonDifference + "?predict-1=rises", "/lessons/" + exercises.LessonLoops + "?loop.layout=1",
+		"/lessons/" + exercises.LessonControl + "?predict-3=rises", "/lessons/" + exercises.LessonSpeed + "?predict-3=falls",
+		"/lessons/" + exercises.LessonPressure + "?predict-1=falls", "/lessons/" + exercises.LessonBoilers + "?predict-2=rises"}
+	for _, id := range []string{exercises.LessonHeat, exercises.LessonPipe, exercises.LessonLoops, exercises.LessonTwoPipe, exercises.LessonDifference, exercises.LessonCirculator, exercises.LessonControl, exercises.LessonSpeed,
+		exercises.LessonPressure, exercises.LessonBoilers} {
 		list = append(list, "/lessons/"+id)
 	}
 	key := func(n int) string { return fmt.Sprintf("%020d", n) }
