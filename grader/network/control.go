@@ -21,8 +21,9 @@ type control struct {
 	slope      func(m *Model) float64 // estimate of d error / d value, below zero
 	lastValue  float64
 	lastError  float64
-	known      bool // last* hold
-	geometric  bool // halve the bracket by ratio
+	known      bool    // last* hold
+	geometric  bool    // halve the bracket by ratio
+	stride     float64 // most change in a pass; 0 is any
 	under, top float64
 	hasUnder   bool
 	hasTop     bool
@@ -128,7 +129,10 @@ func radiatorControl(m *Model, k int, p RadiatorValve) *control {
 		},
 		slope: func(m *Model) float64 {
 			given, wanted, u := heat()
-			if given <= 0 || wanted <= 0 {
+			switch {
+			case wanted <= 0: // no heat is wanted: shut
+				return -leastLift
+			case given <= 0:
 				return -1
 			}
 			t, follow := m.heat, 0.0
@@ -201,7 +205,7 @@ func mixerControl(m *Model, k int, p Mixer) *control {
 		}
 	}
 	return &control{
-		value: 0.5, low: 0, high: 1, tight: 1e-6,
+		value: 0.5, low: 0, high: 1, tight: 1e-6, stride: 0.2,
 		apply: func(m *Model, lift float64) {
 			for _, j := range ways {
 				w := m.sys.Links[j].Part.(Mixer)
@@ -224,7 +228,7 @@ func mixerControl(m *Model, k int, p Mixer) *control {
 
 // adjust moves the setting by what was found, and gives the error that is
 // left, over what is tight; at an end that the error presses against, none.
-func (c *control) adjust(m *Model) float64 {
+func (c *control) adjust(m *Model, ease float64) float64 {
 	e := c.error(m)
 	if math.Abs(e) <= c.tight || e > 0 && c.value >= c.high || e < 0 && c.value <= c.low {
 		c.known = false
@@ -252,6 +256,10 @@ func (c *control) adjust(m *Model) float64 {
 	}
 	c.lastValue, c.lastError, c.known = c.value, e, true
 	next := min(max(c.value-e/slope, c.low), c.high)
+	if c.hasUnder && c.hasTop && -slope*(c.top-c.under) < math.Abs(e)/4 {
+		// So narrow a bracket cannot hold so large an error: it is stale.
+		c.hasUnder, c.hasTop = false, false
+	}
 	if c.hasUnder && c.hasTop {
 		if width := c.top - c.under; next <= c.under || next >= c.top {
 			next = c.under + width/2
@@ -263,6 +271,11 @@ func (c *control) adjust(m *Model) float64 {
 			}
 		}
 	}
+	if c.stride > 0 {
+		next = min(max(next, c.value-c.stride), c.value+c.stride)
+	}
+	// Searches that disturb each other are slowed until they settle.
+	next = c.value + ease*(next-c.value)
 	c.value = next
 	c.apply(m, next)
 	return math.Abs(e) / c.tight

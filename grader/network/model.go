@@ -45,6 +45,9 @@ func Prepare(s *System) (*Model, error) {
 	s = &own
 	m := &Model{sys: s, nodes: nodes, nodeOf: nodeOf, linkOf: map[string]int{}, roomOf: map[string]int{}, liquid: fluid.NearWater()}
 	for i, r := range s.Rooms {
+		if _, double := m.roomOf[r.ID]; double {
+			problems = append(problems, fmt.Sprintf("room %s is described twice", r.ID))
+		}
 		m.roomOf[r.ID] = i
 	}
 	links := make([][2]int, len(s.Links))
@@ -52,7 +55,8 @@ func Prepare(s *System) (*Model, error) {
 		m.linkOf[l.ID] = k
 		links[k] = [2]int{nodeOf[l.From], nodeOf[l.To]}
 	}
-	problems = append(m.checkNames(), m.checkTopology()...)
+	problems = append(problems, m.checkNames()...)
+	problems = append(problems, m.checkTopology()...)
 	if len(problems) > 0 {
 		return nil, &TopologyError{problems}
 	}
@@ -103,6 +107,10 @@ func (m *Model) checkNames() (problems []string) {
 			room(l, p.Room)
 		case RadiatorValve:
 			room(l, p.Room)
+		case Mixer:
+			if _, ok := m.nodeOf[p.Node]; p.Mixed != nil && !ok {
+				problems = append(problems, fmt.Sprintf("mixing valve %s measures at node %q, which is not there", p.Valve, p.Node))
+			}
 		case Circulator:
 			if p.Mode == ConstantDrop {
 				for _, id := range []string{p.Warm, p.Cool} {

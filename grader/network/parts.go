@@ -91,7 +91,7 @@ func (m *Model) dressed(k int) steady.Law {
 	if l.Lock > 0 {
 		outer = &airLaw{outer, l.Lock}
 	}
-	if m.sys.Buoyancy && m.rise[k] != 0 {
+	if m.sys.Buoyancy {
 		outer = &heavyLaw{outer, &m.weight[k]}
 	}
 	if seat, ok := m.laws[k].(steady.Seat); ok && outer != m.laws[k] {

@@ -78,7 +78,6 @@ func TestBypassWithHotWater(t *testing.T) {
 	closeto.Relative(t, own, float64(l.HeadLoss), 1e-6, "difference in its own water")
 	closeto.Relative(t, 0.5*math.Sqrt(own/kv(2.5)), l.Flow, 1e-6, "flow")
 	t.Run("lift", func(t *testing.T) {
-		t.Skip("reported: the law opens by meters of the reference's water, the lift shown is by the link's own: 0.56")
 		closeto.Absolute(t, 0.5, l.Lift, 1e-6, "lift")
 	})
 }
@@ -155,7 +154,6 @@ func TestThermostaticValve(t *testing.T) {
 // The sun warms a room above the band: −10 °C + 1500 W / 40 W/K = 27.5 °C. Its
 // valve shuts, with or without other rooms.
 func TestThermostaticValveShuts(t *testing.T) {
-	t.Skip("reported: not converged; the search moves 1/lift by 1 a pass, and shut is 1000")
 	for _, others := range [][]warmed{nil, {{"even", 2500, 0}, {"cold", 700, 0}}} {
 		s := thermostatic(t, append([]warmed{{"sunny", 2500, 1500}}, others...)...)
 		require.Zero(t, link(t, s, "sunny valve").Lift)
@@ -197,7 +195,6 @@ func TestMixingValve(t *testing.T) {
 // A mixing valve to 40 °C before radiators of a room that loses 60 W/K to
 // −10 °C: heat of the radiator is the room's loss.
 func TestMixingValveInWinter(t *testing.T) {
-	t.Skip("reported: *RangeError, water of 0 °C; the first step of the search shuts the hot way, the loop cools to outdoors, and that ends the solution")
 	s := mixing(t, 40, 60).solve(t)
 	closeto.Absolute(t, 40, degrees(t, s, "mix"), 1e-5, "mixed")
 	closeto.Relative(t, 60*(float64(s.Rooms[0].Temperature)+10), link(t, s, "panel").Heat, 1e-6, "heat")

@@ -219,7 +219,6 @@ func TestSourceAtItsMost(t *testing.T) {
 // at its limit: the water leaves it at 90 °C, and it gives what the radiator
 // takes there.
 func TestSourceAtItsLimit(t *testing.T) {
-	t.Skip("reported: the temperatures do not converge; Newton's steps leap between full output and none")
 	s := sourced(t, network.Source{Output: 5000, Limit: 90}, 1000).solve(t)
 	closeto.Absolute(t, 90, degrees(t, s, "b"), 1e-6, "limit")
 	require.Less(t, link(t, s, "panel").Heat, 3000.0)

@@ -161,6 +161,9 @@ func (m *Model) describeLink(k int) (LinkResult, error) {
 		return LinkResult{}, err
 	}
 	q := m.net.Flow[k]
+	if math.Abs(q) < 1e-15 {
+		q = 0 // rounding
+	}
 	from, to := m.nodeOf[l.From], m.nodeOf[l.To]
 	r := LinkResult{
 		ID: l.ID, Kind: l.Part.kind(), From: l.From, To: l.To,
@@ -189,7 +192,8 @@ func (m *Model) describeLink(k int) (LinkResult, error) {
 			}
 		}
 	case Bypass:
-		r.Lift = min(max((float64(r.HeadLoss)-p.Set)/p.Band, 0), 1)
+		// What opens it is a pressure: head of water at the reference.
+		r.Lift = min(max((m.net.Head[from]-m.net.Head[to]-m.buoyancy(k)-p.Set)/p.Band, 0), 1)
 	}
 	if m.heat == nil {
 		return r, nil

@@ -42,6 +42,7 @@ func (m *Model) settle() (Proof, error) {
 	for _, c := range m.controls {
 		c.restart()
 	}
+	kicked := m.kick()
 	for pass := 1; ; pass++ {
 		flow, err := m.net.Solve()
 		proof.Passes, proof.Iterations = pass, proof.Iterations+flow.Iterations
@@ -57,13 +58,20 @@ func (m *Model) settle() (Proof, error) {
 		}
 		open := 0.0
 		for _, c := range m.controls {
-			open = max(open, c.adjust(m))
+			open = max(open, c.adjust(m, ease(pass)))
 		}
-		if change <= temperatureTight && open == 0 {
+		if change <= temperatureTight && open == 0 && !kicked {
+			if m.heat != nil && m.heat.outside {
+				return proof, fmt.Errorf("network: temperatures: %w", m.heat.whereOutside())
+			}
 			break
 		}
 		if pass == mostPasses {
 			return proof, &NotConvergedError{"temperatures and controls", pass, max(change, open)}
+		}
+		if kicked {
+			kicked = false
+			m.weigh()
 		}
 		if m.heat != nil {
 			for k := range m.laws {
@@ -84,6 +92,43 @@ func (m *Model) settle() (Proof, error) {
 		return proof, &NotConvergedError{"heat balance", proof.Passes, proof.Heat}
 	}
 	return proof, nil
+}
+
+// ease is the share of a control's step that is taken: less and less where many
+// passes have not settled it.
+func ease(pass int) float64 {
+	switch {
+	case pass <= 25:
+		return 1
+	case pass <= 80:
+		return 0.5
+	}
+	return 0.25
+}
+
+// kick gives the sources of a system that moves by buoyancy a push in the
+// first pass: water of one temperature would stand for ever. It says whether
+// it did.
+func (m *Model) kick() bool {
+	const push = 0.05 // m
+	if !m.sys.Buoyancy || m.heat == nil || m.solved {
+		return false
+	}
+	for k, l := range m.sys.Links {
+		if _, ok := l.Part.(Source); ok {
+			m.weight[k] -= push
+		}
+	}
+	return true
+}
+
+// weigh renews the weight of the water in every link.
+func (m *Model) weigh() {
+	for k := range m.weight {
+		if w, err := m.waterIn(k); err == nil {
+			m.weight[k] = (w.Density/m.reference - 1) * m.rise[k]
+		}
+	}
 }
 
 // SolveFlows finds flows and heads alone, with the water as it is, and

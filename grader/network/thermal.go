@@ -50,7 +50,7 @@ type thermal struct {
 	radiators      [][]int32 // of each room
 	roomLink       []int32   // room of each link, or -1
 	mode           []sourceMode
-	outside        bool      // the last step left the range of the liquid or of an emitter
+	outside        bool // the last step left the range of the liquid or of an emitter
 }
 
 func newThermal(m *Model) *thermal {
@@ -93,6 +93,10 @@ func newThermal(m *Model) *thermal {
 // standing.
 const stillShare = 1e-9
 
+// stillFlow is standing water, m³/s, whatever the others do: a liter in 30
+// years.
+const stillFlow = 1e-12
+
 // direct finds which way the water runs, and the order in which nodes follow.
 func (t *thermal) direct() {
 	net := t.m.net
@@ -106,7 +110,7 @@ func (t *thermal) direct() {
 	t.order, t.tears = t.order[:0], t.tears[:0]
 	for k, q := range net.Flow {
 		t.up[k], t.down[k], t.mass[k], t.torn[k] = -1, -1, 0, false
-		if math.Abs(q) <= stillShare*most || q == 0 {
+		if math.Abs(q) <= max(stillShare*most, stillFlow) {
 			continue
 		}
 		l := &t.m.sys.Links[k]
@@ -198,9 +202,6 @@ func (t *thermal) solve() (change float64, err error) {
 		}
 		change = max(change, step)
 		if step <= 1e-8 {
-			if t.outside {
-				return 0, t.whereOutside()
-			}
 			return change, nil
 		}
 		if i == most || step != step {

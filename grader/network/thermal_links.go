@@ -199,8 +199,14 @@ func (t *thermal) changeModes() (moved bool, err error) {
 	return moved, nil
 }
 
-// meanOf is the temperature of the water in a link, °C, for its friction.
+// meanOf is the temperature of the water in a link, °C, for its friction. An
+// estimate on the way may lie outside the liquid's range: its end stands in.
 func (t *thermal) meanOf(k int) float64 {
+	low, high := t.m.liquid.Range()
+	return min(max(t.mean(k), float64(low)), float64(high))
+}
+
+func (t *thermal) mean(k int) float64 {
 	if t.up[k] < 0 {
 		l := &t.m.sys.Links[k]
 		return (t.node[t.m.nodeOf[l.From]] + t.node[t.m.nodeOf[l.To]]) / 2

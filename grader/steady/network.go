@@ -147,7 +147,7 @@ func (n *Network) parts() error {
 		}
 	}
 	for u, q := range n.right {
-		if abs(q) > 1e-9*most {
+		if abs(q) > max(atRestFlow, 1e-12*most) {
 			return &UnfedError{int(n.nodeOf[u]), q}
 		}
 	}

@@ -7,11 +7,13 @@ const (
 	massTight      = 1e-11 // of the largest flow; 1e-9 is promised
 	stepTight      = 1e-6  // of the largest flow: the step before the last one
 	// leastSlope bounds a link's conductance, m/(m³/s): a liter a second
-	// through less loses a ten-thousandth of a millimeter.
-	leastSlope  = 1e-4
+	// through less loses a millionth of a millimeter.
+	leastSlope  = 1e-6
 	atRestHead  = 1e-12 // m: heads below it are nothing
+	restAfter   = 60
 	atRestFlow  = 1e-15 // m³/s: a drop in two years
 	seatRounds  = 20
+	startFlow   = 1e-4 // m³/s, of a law that knows none: there its slope does not vanish
 	searchSteps = 30
 )
 
@@ -54,8 +56,8 @@ func (n *Network) Solve() (Proof, error) {
 
 func (n *Network) begin() {
 	for k, law := range n.Laws {
-		n.Flow[k] = 0
-		if s, ok := law.(Starter); ok && !n.Shut[k] {
+		n.Flow[k] = startFlow
+		if s, ok := law.(Starter); ok {
 			n.Flow[k] = s.StartFlow()
 		}
 	}
@@ -111,7 +113,12 @@ func (n *Network) newton() (Proof, error) {
 		energy, largestHead := n.energyError()
 		mass, largestFlow := n.massError()
 		energyDone := energy <= energyTight*largestHead+atRestHead
-		if energyDone && mass <= massTight*largestFlow+atRestFlow && (i > 0 && lastStep <= stepTight*largestFlow+atRestFlow || largestFlow == 0) {
+		// At rest heads say all there is: flat laws let flows fade for ever.
+		stepDone := i > 0 && lastStep <= stepTight*largestFlow+atRestFlow || largestFlow == 0 || i > restAfter && energy <= atRestHead
+		if energyDone && stepDone && mass <= massTight*largestFlow+atRestFlow {
+			if mass <= atRestFlow {
+				mass = 0 // nothing, and not to be compared with next to nothing
+			}
 			return Proof{i, ratio(energy, largestHead), ratio(mass, largestFlow)}, nil
 		}
 		if i == mostIterations || energy != energy || mass != mass {
@@ -120,7 +127,8 @@ func (n *Network) newton() (Proof, error) {
 		if err := n.direction(); err != nil {
 			return Proof{}, err
 		}
-		lastStep = n.advance(mass <= 1e-6*largestFlow)
+		// Once the heads are right a search would work on rounding.
+		lastStep = n.advance(mass <= 1e-6*largestFlow && !energyDone)
 	}
 }
 
