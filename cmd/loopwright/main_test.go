@@ -203,3 +203,50 @@ func TestADatabaseThatIsNone(t *testing.T) {
 	require.Equal(t, exitWrong, code)
 	require.Contains(t, stderr, "not a Loopwright database")
 }
+
+const exampleSystem = "../../lessons/systems/three-radiators.yaml"
+
+// solve and size print tables for people and JSON for programs, and say in
+// which file and line a mistake stands.
+func TestSolveAndSize(t *testing.T) {
+	code, out, _ := call(t, "solve", exampleSystem)
+	require.Equal(t, exitDone, code)
+	for _, want := range []string{"Three radiators", "LINKS", "attic.radiator", "ROOMS", "°F"} {
+		require.Contains(t, out, want)
+	}
+	code, out, _ = call(t, "solve", exampleSystem, "--json")
+	require.Equal(t, exitDone, code)
+	var solved struct {
+		Links []struct {
+			ID   string  `json:"id"`
+			Flow float64 `json:"flow_m3_s"`
+			Mass float64 `json:"mass_flow_kg_s"`
+		} `json:"links"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(out), &solved))
+	mass := map[string]float64{}
+	for _, l := range solved.Links {
+		mass[l.ID] = l.Mass
+	}
+	require.InEpsilon(t, mass["main-1"], mass["main-2"]+mass["hall.radiator"], 1e-9, "the take-off balances")
+
+	code, out, _ = call(t, "size", "../../lessons/jobs/farmhouse.yaml")
+	require.Equal(t, exitDone, code)
+	for _, want := range []string{"PIPES", "index circuit", "expansion tank", "100.00 %", "CAUTIONS"} {
+		require.Contains(t, out, want)
+	}
+	code, out, _ = call(t, "size", "--json", "../../lessons/jobs/farmhouse.yaml")
+	require.Equal(t, exitDone, code)
+	require.True(t, json.Valid([]byte(out)))
+
+	bad := filepath.Join(t.TempDir(), "bad.yaml")
+	require.NoError(t, os.WriteFile(bad, []byte("nodes: {a: {pressure: 12 gpm}}\nlinks: {p: {kind: pipe, from: a, to: b, size: 1, length: 3 ft}}\n"), 0o600))
+	code, _, stderr := call(t, "solve", bad)
+	require.Equal(t, exitWrong, code)
+	require.Contains(t, stderr, "bad.yaml: line 1: nodes.a.pressure")
+	code, _, stderr = call(t, "solve", "no-such-file.yaml")
+	require.Equal(t, exitBadCall, code)
+	require.Contains(t, stderr, "no-such-file.yaml")
+	code, _, _ = call(t, "size")
+	require.Equal(t, exitBadCall, code)
+}

@@ -104,7 +104,7 @@ func (s *Solution) MarshalJSON() ([]byte, error) {
 		w.Circulators = append(w.Circulators, wireCirculator{c.ID, c.Flow, float64(c.Head), c.Speed, known(c.Power > 0, c.Power), known(c.Efficiency > 0, c.Efficiency), float64(c.Suction), float64(c.Margin)})
 	}
 	for _, x := range s.Warnings {
-		w.Warnings = append(w.Warnings, wireWarning{x.Concern, x.At, x.Text})
+		w.Warnings = append(w.Warnings, wireWarning(x))
 	}
 	return json.Marshal(w)
 }

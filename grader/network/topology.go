@@ -95,9 +95,9 @@ func (m *Model) checkTopology() []string {
 
 func (m *Model) checkParts(part []int) []string {
 	type facts struct {
-		nodes          []int
-		held, inflows  int
-		driven, closed bool
+		nodes         []int
+		held, inflows int
+		driven        bool
 	}
 	all := map[int]*facts{}
 	var order []int

@@ -10,11 +10,10 @@ import (
 // plan says which pipe carries how much of which water, before any size is
 // known.
 type plan struct {
-	job    *Job
-	pipes  []pipeRun
-	ways   []way
-	loops  []loop
-	boiler int // loop that holds the boiler
+	job   *Job
+	pipes []pipeRun
+	ways  []way
+	loops []loop // the first holds the boiler
 }
 
 // pipeRun is one run of pipe of one size.
