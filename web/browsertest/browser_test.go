@@ -153,12 +153,12 @@ const runAxe = `axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wc
 	.then(r => r.violations.map(v => v.id + ": " + v.help + " " + v.nodes.map(n => n.target.join(" ")).slice(0, 3).join("; ")))`
 
 // tooSmall lists targets below 24 px, and form controls below 44 px. A radio
-// button is pressed by its label; links inside a sentence are exempt (WCAG
-// 2.5.8).
+// button or a checkbox is pressed by its label; links inside a sentence are
+// exempt (WCAG 2.5.8).
 const tooSmall = `[...document.querySelectorAll("a, button, input, select, summary")].filter(e => {
 	if (e.type === "hidden" || !e.getClientRects().length || e.classList.contains("skip")) return false;
 	if (e.tagName === "A" && e.closest("p, li:not(nav li, .rows li)") && !e.classList.contains("button") && !e.closest(".summary")) return false;
-	const target = e.type === "radio" ? e.closest("label") : e;
+	const target = e.type === "radio" || e.type === "checkbox" ? e.closest("label") : e;
 	const r = target.getBoundingClientRect();
 	const least = e.tagName === "A" && !e.classList.contains("button") ? 24 : 43.5;
 	return r.height < least || r.width < 24;
