@@ -121,8 +121,9 @@ func (s *testSite) attempts(path string) []db.Attempt {
 
 func TestEveryPage(t *testing.T) {
 	s := newSite(t)
-	pages := []string{"/", "/lessons", "/practice", "/progress", "/settings", "/bench"}
-	for _, id := range []string{exercises.LessonHeat, exercises.LessonPipe, exercises.LessonLoops, exercises.LessonTwoPipe, exercises.LessonDifference, exercises.LessonCirculator} {
+	pages := []string{"/", "/lessons", "/practice", "/progress", "/settings", "/bench", "/bench/job"}
+	for _, id := range []string{exercises.LessonHeat, exercises.LessonPipe, exercises.LessonLoops, exercises.LessonTwoPipe, exercises.LessonDifference, exercises.LessonCirculator,
+		exercises.LessonControl, exercises.LessonSpeed, exercises.LessonPressure, exercises.LessonBoilers} {
 		pages = append(pages, "/lessons/"+id)
 	}
 	for _, f := range exercises.Families() {
