@@ -68,6 +68,18 @@ func (l *Liquid) Enthalpy(t quantity.Celsius) (float64, error) {
 	return h, err
 }
 
+// Heat is specific enthalpy (J/kg) and specific heat (J/(kg·K)) at t (°C), as
+// [Liquid.Enthalpy] and [Liquid.At] give them, in one reading of the table.
+func (l *Liquid) Heat(t quantity.Celsius) (enthalpy, specificHeat float64, err error) {
+	i, w, err := l.weights(float64(t))
+	for j, w := range w {
+		r := &l.rows[i+j]
+		enthalpy += w * r.enthalpy
+		specificHeat += w * r.specificHeat
+	}
+	return enthalpy, specificHeat, err
+}
+
 // Temperature is the temperature (°C) of a specific enthalpy (J/kg): the
 // inverse of [Liquid.Enthalpy] to 10⁻¹⁰ K.
 func (l *Liquid) Temperature(enthalpy float64) (quantity.Celsius, error) {

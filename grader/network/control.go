@@ -22,6 +22,7 @@ type control struct {
 	lastValue  float64
 	lastError  float64
 	known      bool    // last* hold
+	off        float64 // the secant slope over the estimate; 0 before there is one
 	geometric  bool    // halve the bracket by ratio
 	stride     float64 // most change in a pass; 0 is any
 	under, top float64
@@ -70,7 +71,7 @@ func newControls(m *Model, before []*control) []*control {
 		c.link = k
 		for _, b := range before {
 			if b.link == k {
-				c.value = min(max(b.value, c.low), c.high)
+				c.value, c.off = min(max(b.value, c.low), c.high), b.off
 			}
 		}
 		c.apply(m, c.value)
@@ -234,11 +235,17 @@ func (c *control) adjust(m *Model, ease float64) float64 {
 		c.known = false
 		return 0
 	}
-	slope := min(c.slope(m), -1e-12)
+	guess := min(c.slope(m), -1e-12)
+	// How far the guess was off last time it is likely to be off again.
+	slope := guess * max(c.off, 0.02)
+	if c.off == 0 {
+		slope = guess
+	}
 	if c.known && c.value != c.lastValue {
 		if s := (e - c.lastError) / (c.value - c.lastValue); s < 0 {
 			// The neighbors move, too: a secant is trusted within reason.
-			slope = min(max(s, 50*slope), slope/50)
+			slope = min(max(s, 50*guess), guess/50)
+			c.off = slope / guess
 		}
 	}
 	// What is known to be too low or too high bounds the search; when the

@@ -43,6 +43,8 @@ func (m *Model) settle() (Proof, error) {
 		c.restart()
 	}
 	kicked := m.kick()
+	const tightest = 1e-8 // K
+	tight := tightest
 	for pass := 1; ; pass++ {
 		flow, err := m.net.Solve()
 		proof.Passes, proof.Iterations = pass, proof.Iterations+flow.Iterations
@@ -52,7 +54,7 @@ func (m *Model) settle() (Proof, error) {
 		}
 		change := 0.0
 		if m.heat != nil {
-			if change, err = m.heat.solve(); err != nil {
+			if change, err = m.heat.solve(tight); err != nil {
 				return proof, fmt.Errorf("network: temperatures: %w", err)
 			}
 		}
@@ -60,7 +62,13 @@ func (m *Model) settle() (Proof, error) {
 		for _, c := range m.controls {
 			open = max(open, c.adjust(m, ease(pass)))
 		}
-		if change <= temperatureTight && open == 0 && !kicked {
+		settled := change <= temperatureTight && open == 0 && !kicked
+		if settled && tight > tightest {
+			settled = false // the last pass must be a tight one
+		}
+		// While controls are far off, temperatures need not be closer.
+		tight = min(max(tightest, open*controlTight*1e-3), 1e-3)
+		if settled {
 			if m.heat != nil && m.heat.outside {
 				return proof, fmt.Errorf("network: temperatures: %w", m.heat.whereOutside())
 			}

@@ -50,6 +50,8 @@ type thermal struct {
 	radiators      [][]int32 // of each room
 	roomLink       []int32   // room of each link, or -1
 	mode           []sourceMode
+	coldest        float64 // J/kg at the ends of the liquid's range
+	hottest        float64
 	outside        bool // the last step left the range of the liquid or of an emitter
 }
 
@@ -79,6 +81,9 @@ func newThermal(m *Model) *thermal {
 			t.roomLink[k] = int32(i)
 		}
 	}
+	low, high := m.liquid.Range()
+	t.coldest, _ = m.liquid.Enthalpy(low)
+	t.hottest, _ = m.liquid.Enthalpy(high)
 	for i := range t.node {
 		t.node[i] = float64(m.sys.Water)
 		t.energy[i], _ = m.liquid.Enthalpy(m.sys.Water)
@@ -190,8 +195,9 @@ func (t *thermal) release(i int32) {
 }
 
 // solve finds the temperatures for the flows that the network has now. It
-// gives the largest change of a temperature (K) against those before.
-func (t *thermal) solve() (change float64, err error) {
+// gives the largest change of a temperature (K) against those before. It stops
+// at a step of tight (K).
+func (t *thermal) solve(tight float64) (change float64, err error) {
 	t.direct()
 	const most = 60
 	for i := 0; ; i++ {
@@ -201,7 +207,7 @@ func (t *thermal) solve() (change float64, err error) {
 			return 0, err
 		}
 		change = max(change, step)
-		if step <= 1e-8 {
+		if step <= tight {
 			return change, nil
 		}
 		if i == most || step != step {
@@ -277,18 +283,10 @@ func (t *thermal) newton() (step float64, err error) {
 // solution an estimate may lie where water is no liquid: it is taken to the
 // end of the liquid's range, and only a solution there is an error.
 func (t *thermal) temperature(energy, guess, specific float64) (float64, error) {
-	low, high := t.m.liquid.Range()
-	coldest, err := t.m.liquid.Enthalpy(low)
-	if err != nil {
-		return 0, err
-	}
-	hottest, err := t.m.liquid.Enthalpy(high)
-	if err != nil {
-		return 0, err
-	}
-	if energy <= coldest || energy >= hottest {
+	if energy <= t.coldest || energy >= t.hottest {
 		t.outside = true
-		if energy <= coldest {
+		low, high := t.m.liquid.Range()
+		if energy <= t.coldest {
 			return float64(low), nil
 		}
 		return float64(high), nil

@@ -20,11 +20,9 @@ func (t *thermal) linearize() (err error) {
 		}
 	}
 	for i, n := range t.node {
-		c, err := t.m.liquid.At(quantity.Celsius(n))
-		if err != nil {
+		if _, t.specific[i], err = t.m.liquid.Heat(quantity.Celsius(n)); err != nil {
 			return fmt.Errorf("node %s: %w", t.m.nodes[i].ID, err)
 		}
-		t.specific[i] = c.SpecificHeat
 	}
 	for k := range t.up {
 		if t.up[k] < 0 {
@@ -103,11 +101,11 @@ func (t *thermal) radiator(k int, p Radiator, in float64) (heat, slope float64, 
 	if t.heat[k] > 0 {
 		mean = in - t.heat[k]/(2*t.mass[k]*t.specific[t.up[k]])
 	}
-	properties, err := t.m.liquid.At(quantity.Celsius(max(mean, 0)))
+	_, specific, err := t.m.liquid.Heat(quantity.Celsius(max(mean, 0)))
 	if err != nil {
 		return 0, 0, err
 	}
-	c := t.mass[k] * properties.SpecificHeat
+	c := t.mass[k] * specific
 	heat, out, err := p.Emitter.Heat(c, quantity.Celsius(in), quantity.Celsius(air))
 	if err != nil || heat == 0 {
 		return 0, 0, err
