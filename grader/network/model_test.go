@@ -111,6 +111,29 @@ func BenchmarkGrid(b *testing.B) {
 	})
 }
 
+// BenchmarkTree solves trees of pipes from a cold start: each node feeds two
+// others. The aim is a cost in proportion to the pipes.
+func BenchmarkTree(b *testing.B) {
+	for _, n := range []int{100, 1000, 10000} {
+		s := &System{Water: 15, Nodes: []Node{{ID: "0", Hold: ptr(quantity.Pascal(500e3))}}}
+		for i := 1; i <= n; i++ {
+			s.Nodes = append(s.Nodes, Node{ID: fmt.Sprint(i), Inflow: -0.02 / float64(n)})
+			s.Links = append(s.Links, Link{ID: fmt.Sprint("p", i), From: fmt.Sprint((i - 1) / 2), To: fmt.Sprint(i), Part: Pipe{Size: pipe.MustFind("steel-sch40", "4"), Length: 10}})
+		}
+		m, err := Prepare(s)
+		require.NoError(b, err)
+		b.Run(fmt.Sprintf("%d pipes", n), func(b *testing.B) {
+			for b.Loop() {
+				m.net.Forget()
+				if _, err := m.SolveFlows(); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/pipe")
+		})
+	}
+}
+
 func BenchmarkLadder(b *testing.B) {
 	for _, n := range []int{12, 1000} {
 		m, err := Prepare(ladder(n, false, false))

@@ -24,6 +24,7 @@ const (
 	ShortSuction Concern = "short-suction"
 	NoFlow       Concern = "no-flow"
 	CutOff       Concern = "cut-off"
+	Frost        Concern = "frost"
 )
 
 // Warning is something in a solution that a designer would not leave so.
@@ -68,6 +69,11 @@ func (m *Model) warnings(s *Solution) []Warning {
 			if _, ok := p.(Source); ok && m.still(k) && s.Solved {
 				warn(NoFlow, r.ID, "no water runs through it: it shuts itself off")
 			}
+		}
+	}
+	for _, r := range s.Rooms {
+		if r.Temperature <= 0 {
+			warn(Frost, r.ID, "the room cools below freezing: water that stands in it freezes and bursts its pipe")
 		}
 	}
 	for _, c := range s.Circulators {
