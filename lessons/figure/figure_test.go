@@ -102,3 +102,23 @@ func TestSettingsRefuse(t *testing.T) {
 	_, err = ModelNamed("none")
 	require.Error(t, err)
 }
+
+// Mixing by hand at every state of the separator: what the boiler sends and
+// what the panels send meet in it, and mass times temperature is kept (specific
+// heat alike within a percent of the difference).
+func TestSeparatorMixes(t *testing.T) {
+	for _, set := range []map[string]float64{{"boiler": 100, "system": 40}, {"boiler": 35, "system": 100}, {"boiler": 70, "system": 70}} {
+		r := solve(t, "separator", exercises.SI, set)
+		boiler, system := r.Measures["boiler_flow"], r.Measures["system_flow"]
+		closeto.Relative(t, boiler-system, r.Measures["separator_flow"], 0.06, "what is left over passes the separator")
+		// One side gets the other's water as it was sent.
+		if boiler > system*1.02 {
+			closeto.Absolute(t, 75, r.Measures["to_system"], 1e-6, "supply")
+		}
+		if system > boiler*1.02 {
+			require.Less(t, r.Measures["to_system"], 75.0)
+		}
+		// Heat: boiler's flow times its drop, 4.08 MJ/(m³·K) near 75 °C.
+		closeto.Relative(t, boiler*4.08e6*(75-r.Measures["to_boiler"]), r.Measures["heat"], 0.01, "heat")
+	}
+}

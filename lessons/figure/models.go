@@ -1,4 +1,4 @@
 package figure
 
 // models is every figure.
-var models = []*Model{heatCarried, pipeLimits, loopCascade, twoPipeMains, circulatorAndSystem}
+var models = []*Model{heatCarried, pipeLimits, loopCascade, twoPipeMains, circulatorAndSystem, separator}
