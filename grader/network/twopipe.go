@@ -2,9 +2,8 @@ package network
 
 import (
 	"fmt"
-	"math"
 
-	"gonum.org/v1/gonum/mat"
+	"loopwright/grader/steady"
 )
 
 // TwoPipe is a supply and a return main with circuits between them, numbered
@@ -51,13 +50,8 @@ func (e *NotConvergedError) Error() string {
 }
 
 // Solve finds the flows at which the heads round every circuit add up to zero,
-// by Newton's method on all circuits at once:
-//
-//	source(Σq) − shared(Σq) − Σ supply − circuit_i(q_i) − Σ return = 0
-//
-// The equations are the gradient of a convex function, so that with a step
-// that is halved until the error falls the method converges from any start.
-// Independent check: the march of the tests from the last circuit back.
+// with package steady. Independent check: the march of the tests from the last
+// circuit back.
 func (t *TwoPipe) Solve(source HeadSource) (*TwoPipeFlow, error) {
 	n := len(t.Circuits)
 	if n == 0 || len(t.Supply) != n || len(t.Return) != n {
@@ -67,156 +61,63 @@ func (t *TwoPipe) Solve(source HeadSource) (*TwoPipeFlow, error) {
 	if !(h0 > 0) {
 		return nil, fmt.Errorf("network: the source gives no head at zero flow (%.3g m)", h0)
 	}
-	q := make([]float64, n)
-	for i := range q {
-		q[i] = flowAt(t.Circuits[i], h0/2)
+	// Nodes: the suction, the discharge, behind what is shared, then the
+	// take-offs of supply and return.
+	const suction, discharge, mains = 0, 1, 2
+	supply := func(i int) int { return mains + 1 + i }
+	back := func(i int) int { return mains + 1 + n + i }
+	var links [][2]int
+	var laws []steady.Law
+	add := func(from, to int, law steady.Law) {
+		links, laws = append(links, [2]int{from, to}), append(laws, law)
 	}
-	residual, jacobian := make([]float64, n), mat.NewDense(n, n, nil)
-	step, trial := mat.NewVecDense(n, nil), make([]float64, n)
-	t.evaluate(q, source, residual, jacobian)
-	err := norm(residual)
-	const maxIterations, tolerance = 200, 1e-12
-	iterations := 0
-	for ; iterations < maxIterations && err > tolerance*h0; iterations++ {
-		if e := step.SolveVec(jacobian, mat.NewVecDense(n, residual)); e != nil {
-			return nil, fmt.Errorf("network: two-pipe system: %w", e)
+	for i := range n {
+		add(supply(i), back(i), t.Circuits[i])
+	}
+	add(suction, discharge, driven{source})
+	if t.Shared == nil {
+		add(discharge, mains, PowerLaw{0, 2})
+	} else {
+		add(discharge, mains, t.Shared)
+	}
+	for i := range n {
+		before := mains
+		if i > 0 {
+			before = supply(i - 1)
 		}
-		scale := 1.0
-		for try := 0; ; try++ {
-			for i := range q {
-				trial[i] = q[i] - scale*step.AtVec(i)
-			}
-			t.evaluate(trial, source, residual, jacobian)
-			if next := norm(residual); next < err || try == 40 {
-				if next >= err { // no better point: rounding is reached
-					iterations = maxIterations
-				}
-				err = next
-				break
-			}
-			scale /= 2
+		add(before, supply(i), t.Supply[i])
+		next := suction
+		switch {
+		case !t.Reverse && i > 0:
+			next = back(i - 1)
+		case t.Reverse && i < n-1:
+			next = back(i + 1)
 		}
-		copy(q, trial)
+		add(back(i), next, t.Return[i])
 	}
-	if !(err <= 1e-9*h0) {
-		return nil, &NotConvergedError{"two-pipe system", iterations, err / h0}
+	net, err := steady.New(mains+1+2*n, []int{suction}, links)
+	if err != nil {
+		return nil, err
 	}
-	return t.describe(q, source, iterations, err/h0), nil
-}
-
-// flowAt is a rough start: the flow at which r loses head h.
-func flowAt(r Resistance, h float64) float64 {
-	q := 1e-4
-	for range 60 {
-		got, slope := r.HeadAndSlope(q)
-		next := q + (h-got)/slope
-		if next <= 0 {
-			next = q / 2
-		}
-		if math.Abs(next-q) < 1e-3*q {
-			break
-		}
-		q = next
+	copy(net.Laws, laws)
+	proof, err := net.Solve()
+	if err != nil {
+		return nil, fmt.Errorf("network: two-pipe system: %w", err)
 	}
-	return q
-}
-
-// sections gives the flow of each section of both mains.
-func (t *TwoPipe) sections(q []float64) (supply, back []float64) {
-	n := len(q)
-	supply, back = make([]float64, n), make([]float64, n)
-	sum := 0.0
-	for i := n - 1; i >= 0; i-- {
-		sum += q[i]
-		supply[i] = sum
-	}
-	if !t.Reverse {
-		copy(back, supply)
-		return supply, back
-	}
-	sum = 0
-	for i := range q {
-		sum += q[i]
-		back[i] = sum
-	}
-	return supply, back
-}
-
-// evaluate fills the error of each circuit's equation and its derivatives.
-func (t *TwoPipe) evaluate(q []float64, source HeadSource, residual []float64, jacobian *mat.Dense) {
-	n := len(q)
-	supply, back := t.sections(q)
-	driving, drivingSlope := source.SourceHead(supply[0])
-	if t.Shared != nil {
-		h, d := t.Shared.HeadAndSlope(supply[0])
-		driving, drivingSlope = driving-h, drivingSlope-d
-	}
-	// Running sums along the mains: what the path to take-off i loses, and
-	// how that changes with the flow of a circuit that shares the path.
-	supplyHead, supplySlope := make([]float64, n), make([]float64, n)
-	backHead, backSlope := make([]float64, n), make([]float64, n)
-	run(t.Supply, supply, supplyHead, supplySlope, false)
-	run(t.Return, back, backHead, backSlope, t.Reverse)
-	for i := range q {
-		h, d := t.Circuits[i].HeadAndSlope(q[i])
-		residual[i] = driving - supplyHead[i] - h - backHead[i]
-		for j := range q {
-			shared := supplySlope[min(i, j)]
-			if t.Reverse {
-				shared += backSlope[max(i, j)]
-			} else {
-				shared += backSlope[min(i, j)]
-			}
-			v := drivingSlope - shared
-			if i == j {
-				v -= d
-			}
-			jacobian.Set(i, j, v)
-		}
-	}
-}
-
-// run sums head and slope along a main: from the source to each take-off, or,
-// fromEnd, from each take-off to the far end.
-func run(main []Resistance, flow, head, slope []float64, fromEnd bool) {
-	h, d := 0.0, 0.0
-	n := len(main)
-	for k := range n {
-		i := k
-		if fromEnd {
-			i = n - 1 - k
-		}
-		hi, di := main[i].HeadAndSlope(flow[i])
-		h, d = h+hi, d+di
-		head[i], slope[i] = h, d
-	}
-}
-
-func norm(r []float64) float64 {
-	m := 0.0
-	for _, v := range r {
-		m = max(m, math.Abs(v))
-	}
-	return m
-}
-
-func (t *TwoPipe) describe(q []float64, source HeadSource, iterations int, residual float64) *TwoPipeFlow {
-	n := len(q)
-	supply, back := t.sections(q)
-	f := &TwoPipeFlow{Flows: q, Total: supply[0], SupplyHead: make([]float64, n), ReturnHead: make([]float64, n),
-		Difference: make([]float64, n), Iterations: iterations, Residual: residual}
+	f := &TwoPipeFlow{Flows: net.Flow[:n:n], Total: net.Flow[n], Iterations: proof.Iterations, Residual: proof.Energy,
+		SupplyHead: make([]float64, n), ReturnHead: make([]float64, n), Difference: make([]float64, n)}
 	f.Head, _ = source.SourceHead(f.Total)
-	top := f.Head
-	if t.Shared != nil {
-		h, _ := t.Shared.HeadAndSlope(f.Total)
-		top -= h
-	}
-	slope := make([]float64, n)
-	run(t.Supply, supply, f.SupplyHead, slope, false)
-	run(t.Return, back, f.ReturnHead, slope, t.Reverse)
-	for i := range q {
-		f.SupplyHead[i] = top - f.SupplyHead[i]
+	for i := range n {
+		f.SupplyHead[i], f.ReturnHead[i] = net.Head[supply(i)], net.Head[back(i)]
 		f.Difference[i] = f.SupplyHead[i] - f.ReturnHead[i]
 	}
-	return f
+	return f, nil
+}
+
+// driven is a source of head as a law of a link.
+type driven struct{ HeadSource }
+
+func (d driven) HeadAndSlope(q float64) (head, slope float64) {
+	h, s := d.SourceHead(q)
+	return -h, -s
 }

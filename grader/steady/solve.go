@@ -3,7 +3,7 @@ package steady
 // Limits of the method.
 const (
 	mostIterations = 200
-	energyTight    = 1e-10 // of the largest head
+	energyTight    = 1e-12 // of the largest head: a starved circuit has little of it
 	massTight      = 1e-11 // of the largest flow; 1e-9 is promised
 	stepTight      = 1e-6  // of the largest flow: the step before the last one
 	// leastSlope bounds a link's conductance, m/(m³/s): a liter a second
@@ -149,9 +149,15 @@ func (n *Network) evaluate(flow []float64) {
 	}
 }
 
+// energyError is the largest error of a link's head, beyond what the last
+// figures of its flow and of the heads at its ends leave undetermined.
 func (n *Network) energyError() (worst, largestHead float64) {
+	const rounding = 8 * 0x1p-53
 	for k := range n.residual {
-		worst = larger(worst, abs(n.residual[k]))
+		dust := rounding * (n.slope[k]*abs(n.Flow[k]) + abs(n.Head[n.from[k]]) + abs(n.Head[n.to[k]]))
+		if r := abs(n.residual[k]); !(r <= dust) {
+			worst = larger(worst, r)
+		}
 		largestHead = larger(largestHead, abs(n.head[k]))
 	}
 	return worst, largestHead
