@@ -136,6 +136,9 @@ func (m *Model) setLaw(k int) {
 	if m.heat != nil && m.solved {
 		m.filled[k] = m.heat.meanOf(k)
 	}
+	if m.heat != nil {
+		m.heat.mode[k] = startMode(l)
+	}
 	if water, err := m.liquid.At(quantity.Celsius(m.filled[k])); err == nil {
 		m.laws[k].fill(water, m.reference)
 	}

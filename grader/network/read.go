@@ -77,7 +77,7 @@ func (r *reader) read() {
 		r.link(id, v.Map().Under(r.defaults))
 	})
 	r.defaults.Done()
-	if len(s.Links) == 0 {
+	if v, there := m.Get("links"); len(s.Links) == 0 && (!there || v.IsText()) {
 		m.Missing("links", "{boiler: {kind: boiler, from: back, to: out, supply: 180 degF}}")
 	}
 	m.Done()

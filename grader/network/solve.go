@@ -9,7 +9,7 @@ import (
 
 // Limits of the passes between flows, temperatures and controls.
 const (
-	mostPasses       = 200
+	mostPasses       = 600
 	temperatureTight = 1e-7 // K, the change of a temperature in the last pass
 	energyPromise    = 1e-6 // the heat balance, relative to the heat moved
 	massPromise      = 1e-9 // the balance of a node, relative to the largest flow
@@ -31,10 +31,29 @@ type Proof struct {
 // *quantity.RangeError where water would freeze or boil.
 func (m *Model) Solve() (*Solution, error) {
 	proof, err := m.settle()
+	if err != nil && m.solved {
+		// What was found before may be a bad start for what it has become.
+		m.afresh()
+		proof, err = m.settle()
+	}
 	if err != nil {
+		m.afresh() // nothing of a failure stays for the next
 		return nil, err
 	}
 	return m.describe(proof)
+}
+
+// afresh forgets every solution.
+func (m *Model) afresh() {
+	m.net.Forget()
+	m.solved = false
+	if m.heat != nil {
+		m.heat = newThermal(m)
+	}
+	for k := range m.laws {
+		m.setLaw(k)
+	}
+	m.controls = newControls(m, nil)
 }
 
 func (m *Model) settle() (Proof, error) {

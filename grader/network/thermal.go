@@ -69,12 +69,7 @@ func newThermal(m *Model) *thermal {
 			i := m.nodeOf[id]
 			t.outgoing[i] = append(t.outgoing[i], int32(k))
 		}
-		t.roomLink[k], t.mode[k] = -1, off
-		if s, ok := link.Part.(Source); ok {
-			if t.mode[k] = holding; s.Supply == nil {
-				t.mode[k] = full
-			}
-		}
+		t.roomLink[k], t.mode[k] = -1, startMode(link)
 		if p, ok := link.Part.(Radiator); ok {
 			i := m.roomOf[p.Room]
 			t.radiators[i] = append(t.radiators[i], int32(k))
@@ -222,7 +217,11 @@ func (t *thermal) whereOutside() error {
 	low, high := t.m.liquid.Range()
 	for i, n := range t.node {
 		if t.through[i] > 0 && (n <= float64(low) || n >= float64(high)) {
-			return fmt.Errorf("node %s: %w", t.m.nodes[i].ID, &quantity.RangeError{Quantity: "water temperature", Value: n, Low: float64(low), High: float64(high), Unit: "degC"})
+			what := "boil or flash"
+			if n <= float64(low) {
+				what = "freeze"
+			}
+			return fmt.Errorf("node %s: its water would %s: %w", t.m.nodes[i].ID, what, &quantity.RangeError{Quantity: "water temperature", Value: n, Low: float64(low), High: float64(high), Unit: "degC"})
 		}
 	}
 	for k := range t.up {

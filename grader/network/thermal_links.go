@@ -126,6 +126,18 @@ const (
 	off                       // the water comes warmer than it heats
 )
 
+// startMode is how a link's source works before anything is known.
+func startMode(l Link) sourceMode {
+	s, ok := l.Part.(Source)
+	switch {
+	case !ok:
+		return off
+	case s.Supply != nil:
+		return holding
+	}
+	return full
+}
+
 // sourceLimit is the temperature that a source holds.
 func (t *thermal) sourceLimit(k int) quantity.Celsius {
 	s := t.m.sys.Links[k].Part.(Source)
