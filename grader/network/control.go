@@ -24,7 +24,6 @@ type control struct {
 	known      bool    // last* hold
 	off        float64 // the secant slope over the estimate; 0 before there is one
 	geometric  bool    // halve the bracket by ratio
-	barely     bool    // barely open was too much in this solution
 	stride     float64 // most change in a pass; 0 is any
 	under, top float64
 	hasUnder   bool
@@ -90,8 +89,7 @@ func newControls(m *Model, before []*control) []*control {
 // would leap from one end to the other. 1/Φ is nearly straight in 1/Q (the
 // usual characteristic of heat emitters), and 1/Q in 1/lift; so the setting is
 // u = 1/lift, and the error 1 − Φ*/Φ, where Φ* keeps the room at the
-// temperature that belongs to u. Where next to no heat is given, the heat that a
-// band is worth takes the place of Φ in the denominator.
+// temperature that belongs to u.
 func radiatorControl(m *Model, k int, p RadiatorValve) *control {
 	i := m.roomOf[p.Room]
 	room := &m.sys.Rooms[i]
@@ -122,15 +120,25 @@ func radiatorControl(m *Model, k int, p RadiatorValve) *control {
 		apply: setLift,
 		error: func(m *Model) float64 {
 			given, wanted, _ := heat()
-			return (given - wanted) / max(given, room.Loss*float64(p.Band))
+			switch {
+			case wanted <= 0:
+				return 1
+			case given <= 1e-6*wanted:
+				return -1e3
+			}
+			return 1 - wanted/given
 		},
 		slope: func(m *Model) float64 {
 			given, wanted, u := heat()
-			perBand := room.Loss * float64(p.Band)
-			most := max(given, perBand)
+			switch {
+			case wanted <= 0: // no heat is wanted: shut
+				return -leastLift
+			case given <= 0:
+				return -1
+			}
 			t, follow := m.heat, 0.0
 			for _, r := range t.radiators[i] {
-				if t.up[r] < 0 || t.heat[r] <= 0 {
+				if t.up[r] < 0 {
 					continue
 				}
 				// For heat in proportion to the excess, s = θ_out/θ_in:
@@ -142,11 +150,7 @@ func radiatorControl(m *Model, k int, p RadiatorValve) *control {
 			}
 			// Half of the way's head in the valve is a fair guess.
 			follow *= 0.5 * room.Loss / t.stiff[i]
-			weight := given / most
-			if given >= perBand {
-				weight = max(wanted/given, 0)
-			}
-			return -weight*follow/u - perBand/(u*u*most)
+			return -wanted/given*follow/u - room.Loss*float64(p.Band)/(u*u*given)
 		},
 	}
 }
@@ -231,13 +235,6 @@ func (c *control) adjust(m *Model, ease float64) float64 {
 		c.known = false
 		return 0
 	}
-	// Between shut and barely open the error jumps: where barely open is too
-	// much, shut is as near as it comes.
-	if c.value >= c.high && c.barely && e > -1 {
-		c.known = false
-		return 0
-	}
-	c.barely = c.barely || c.geometric && e > 0 && c.value >= 0.9*c.high
 	guess := min(c.slope(m), -1e-12)
 	// How far the guess was off last time it is likely to be off again.
 	slope := guess * max(c.off, 0.02)
@@ -286,15 +283,10 @@ func (c *control) adjust(m *Model, ease float64) float64 {
 	}
 	// Searches that disturb each other are slowed until they settle.
 	next = c.value + ease*(next-c.value)
-	if snap := 1e-6 * (c.high - c.low); next > c.high-snap {
-		next = c.high
-	} else if next < c.low+snap {
-		next = c.low
-	}
 	c.value = next
 	c.apply(m, next)
 	return math.Abs(e) / c.tight
 }
 
 // restart forgets the search but not the setting.
-func (c *control) restart() { c.known, c.hasUnder, c.hasTop, c.barely = false, false, false, false }
+func (c *control) restart() { c.known, c.hasUnder, c.hasTop = false, false, false }

